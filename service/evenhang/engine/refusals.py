@@ -1,0 +1,89 @@
+"""Why the engine declines a question.
+
+It knows nothing of HTTP: one table at the edge turns each refusal into a problem document.
+
+    Refusal
+      Unknown        a name these rules do not have (medium, grade, extra, cost, outlet, format)
+      Missing        something the rules need and the work does not say
+      Contradictory  two things were said that cannot both hold
+      OutOfRange     a value this rule cannot take (canvas number 0 under a power rule, say)
+      Unreachable    no price can bring the wanted figure
+      NotInForce     the member has no rules on that day
+      RulesMoved     the pinned rule set is not the one in force
+"""
+
+from typing import ClassVar, Self
+
+
+class Refusal(Exception):
+    """The engine cannot answer; says what is wrong, where, and what would mend it.
+
+    `pointer` is a JSON pointer relative to the value that was handed in ("" is the value itself).
+    """
+
+    code: ClassVar[str] = "refused"
+
+    def __init__(self, detail: str, pointer: str = "", cure: str = "") -> None:
+        super().__init__(detail)
+        self.detail = detail
+        self.pointer = pointer
+        self.cure = cure
+
+    def under(self, prefix: str) -> Self:
+        """The same refusal, its pointer seen from further out."""
+        self.pointer = prefix + self.pointer
+        return self
+
+    @property
+    def sentence(self) -> str:
+        """Detail and cure as one text for people."""
+        return f"{self.detail} {self.cure}".strip()
+
+
+class Unknown(Refusal):
+    """A name that these rules do not have."""
+
+    code = "unknown-name"
+
+    @classmethod
+    def name(cls, kind: str, name: str, known: object, pointer: str) -> Self:
+        """An unknown `kind` called `name`, with the names that would do."""
+        names = ", ".join(sorted(map(str, known))) if isinstance(known, (dict, list, tuple, set, frozenset)) else ""
+        cure = f"Known here: {names}." if names else f"These rules have no {kind} at all."
+        return cls(f'No {kind} "{name}" in these rules.', pointer, cure)
+
+
+class Missing(Refusal):
+    """Something that the rules need and the work does not say."""
+
+    code = "missing-figure"
+
+
+class Contradictory(Refusal):
+    """Two things were said that cannot both hold."""
+
+    code = "contradictory-request"
+
+
+class OutOfRange(Refusal):
+    """A value that this rule cannot take."""
+
+    code = "out-of-range"
+
+
+class Unreachable(Refusal):
+    """No price can bring the wanted figure."""
+
+    code = "unreachable-target"
+
+
+class NotInForce(Refusal):
+    """The member has no rules on that day."""
+
+    code = "no-rules-in-force"
+
+
+class RulesMoved(Refusal):
+    """The pinned rule set is not the one in force."""
+
+    code = "rules-moved"

@@ -1,0 +1,335 @@
+"""The resolved rule set: one small struct per kind of rule, and where each value came from.
+
+Knows nothing of files: the rule book lays layers over one another and hands the result in.
+Percentages are percent ("40" is 40 %). Amounts are in the member's currency unless a line says otherwise.
+"""
+
+from collections.abc import Mapping
+from datetime import date
+from decimal import Decimal
+from functools import cached_property
+from typing import Annotated, Literal
+
+from msgspec import Meta, Struct, field
+
+from evenhang.engine.money import HUNDRED, ONE, ZERO, minor_unit
+from evenhang.engine.refusals import Unknown
+from evenhang.engine.schedules import Curve, Flat, Graduated, Listed, Points, Power, Schedule, Stepped, Time, curve_of
+from evenhang.engine.sizes import DEFAULT_PER, DIMENSION, FORMATS, Measure, Per, Size
+from evenhang.engine.works import Name, Title
+
+Party = Literal["member", "outlet", "house"]
+
+
+class Medium(Struct, frozen=True, forbid_unknown_fields=True):
+    """How a work is made and on what; each medium is priced on its own schedule."""
+
+    title: Title
+    measure: Measure
+    schedule: Schedule
+    minimum: Decimal | None = None
+    round_as: Literal["true-area", "rectangle"] = "true-area"
+    hours: Flat | None = None  # the member's stated hours: base + rate per unit of the measure
+
+
+class Grade(Struct, frozen=True, forbid_unknown_fields=True):
+    """The member's own scale of intricacy: a factor on the size price."""
+
+    title: Title
+    factor: Decimal
+
+
+class PercentExtra(Struct, frozen=True, forbid_unknown_fields=True, tag_field="kind", tag="percent"):
+    """An extra that costs a percentage of the art price before extras, each."""
+
+    title: Title
+    percent: Decimal
+    unit: Title = "each"
+
+
+class FixedExtra(Struct, frozen=True, forbid_unknown_fields=True, tag_field="kind", tag="fixed"):
+    """An extra at a fixed amount of the base date, each; it grows with the yearly increase."""
+
+    title: Title
+    amount: Decimal
+    unit: Title = "each"
+
+
+Extra = PercentExtra | FixedExtra
+
+
+class CostEstimate(Struct, frozen=True, forbid_unknown_fields=True):
+    """A schedule that estimates a cost where the work does not say it; `kind` marks that it replaces whole."""
+
+    kind: Literal["estimate"]
+    measure: Measure
+    schedule: Schedule
+
+
+class Cost(Struct, frozen=True, forbid_unknown_fields=True):
+    """How a work's own cost enters its price."""
+
+    title: Title
+    treatment: Literal["absorbed", "at_cost", "marked_up", "recovered"]
+    percent: Decimal | None = None  # of a marked_up cost
+    frame: bool = False  # the frame: outlets with frame_first take it out of their base
+    estimate: CostEstimate | None = None
+    show_at_cost: bool = False  # whether the public view may show an at_cost line of its own
+
+
+class Increase(Struct, frozen=True, forbid_unknown_fields=True):
+    """The yearly increase: rates are the rates of `base_date`."""
+
+    base_date: date
+    yearly_percent: Decimal = ZERO
+    exceptions: dict[str, Decimal] = {}  # calendar year to percent
+
+
+class Step(Struct, frozen=True, forbid_unknown_fields=True):
+    """A rounding step and the prices below which it holds (the last one is open)."""
+
+    step: Decimal
+    below: Decimal | None = None
+
+
+class Rounding(Struct, frozen=True, forbid_unknown_fields=True):
+    """Rounding of the retail price by steps."""
+
+    steps: Annotated[tuple[Step, ...], Meta(min_length=1, max_length=20)]
+    direction: Literal["nearest", "up"] = "nearest"
+
+
+class NoTax(Struct, frozen=True, forbid_unknown_fields=True, tag_field="kind", tag="none"):
+    """No tax on the price."""
+
+    @property
+    def percent(self) -> Decimal:
+        return ZERO
+
+
+class TaxIncluded(Struct, frozen=True, forbid_unknown_fields=True, tag_field="kind", tag="included"):
+    """The price contains the tax."""
+
+    percent: Decimal
+
+
+class TaxAdded(Struct, frozen=True, forbid_unknown_fields=True, tag_field="kind", tag="added"):
+    """The tax is paid on top of the price."""
+
+    percent: Decimal
+
+
+Tax = NoTax | TaxIncluded | TaxAdded
+
+
+class Commission(Struct, frozen=True, forbid_unknown_fields=True, tag_field="kind", tag="commission"):
+    """The outlet keeps a percentage of the price."""
+
+    percent: Decimal
+
+
+class MarkUp(Struct, frozen=True, forbid_unknown_fields=True, tag_field="kind", tag="mark-up"):
+    """The outlet adds a percentage to the maker's net: m percent on net is m / (100 + m) of the price."""
+
+    percent: Decimal
+
+
+class Purchase(Struct, frozen=True, forbid_unknown_fields=True, tag_field="kind", tag="purchase"):
+    """The outlet buys outright at a percentage of retail."""
+
+    percent: Decimal
+
+
+Terms = Commission | MarkUp | Purchase
+
+
+class TaxOnCommission(Struct, frozen=True, forbid_unknown_fields=True):
+    """Tax that the outlet charges on its commission; the member's cost unless recoverable."""
+
+    percent: Decimal
+    recoverable: bool = False
+
+
+class PaymentFee(Struct, frozen=True, forbid_unknown_fields=True):
+    """What the payment provider takes: a percentage of what the buyer pays, and a fixed fee in the outlet's currency."""
+
+    borne_by: Party
+    percent: Decimal = ZERO
+    fixed: Decimal = ZERO
+
+
+class Discount(Struct, frozen=True, forbid_unknown_fields=True):
+    """Who bears a discount: `both` by the same percentage, or `split` with the member's percentage of it."""
+
+    share: Literal["both", "split"] = "both"
+    member_percent: Decimal = HUNDRED  # of a split discount: 0 leaves it to the outlet, 100 to the member
+    limit_percent: Decimal = HUNDRED  # of the listed price
+    beyond_limit: Literal["outlet", "member"] = "member"
+
+
+class Outlet(Struct, frozen=True, forbid_unknown_fields=True):
+    """A place that sells, and its terms."""
+
+    title: Title
+    terms: Terms
+    currency: str | None = None  # the member's unless given
+    commission_base: Literal["net", "gross"] = "net"
+    frame_first: bool = False
+    tax_on_commission: TaxOnCommission | None = None
+    payment_fee: PaymentFee | None = None
+    discount: Discount = Discount()
+    tax: Tax | None = None  # wins over the member's
+
+
+class Earning(Struct, frozen=True, forbid_unknown_fields=True):
+    """What an hour of work should bring, and what it must at least."""
+
+    hourly_target: Decimal
+    hourly_floor: Decimal
+
+
+class BudgetBand(Struct, frozen=True, forbid_unknown_fields=True):
+    """One of the buyers' budget bands: from (inclusive) up to `below`; the last one is open."""
+
+    title: Title
+    below: Decimal | None = None
+
+
+class ShownFormat(Struct, frozen=True, forbid_unknown_fields=True):
+    """A size the guide shows, of the member's own or a standard one by its name."""
+
+    title: Title
+    size: Size | None = None
+    standard: Name | None = None
+    media: tuple[Name, ...] | None = None  # all media unless given
+
+
+class Exchange(Struct, frozen=True, forbid_unknown_fields=True):
+    """A pinned exchange rate: units of that currency per one unit of the member's, and that currency's rounding."""
+
+    rate: Decimal
+    on: date
+    rounding: Rounding | None = None
+
+
+class Rules(Struct, frozen=True, forbid_unknown_fields=True):
+    """Everything that a resolved rule set says."""
+
+    title: Title
+    currency: str
+    media: dict[Name, Medium]
+    outlets: dict[Name, Outlet]
+    sells_in: tuple[Name, ...]
+    collective: Title = ""
+    length_unit: Literal["mm", "cm", "m", "in"] = "cm"
+    locale: Annotated[str, Meta(max_length=35)] = "en"
+    time_zone: Annotated[str, Meta(max_length=64)] = "UTC"
+    grades: dict[Name, Grade] = {}
+    extras: dict[Name, Extra] = {}
+    costs: dict[Name, Cost] = {}
+    increase: Increase | None = None
+    rounding: Rounding | None = None
+    levy_percent: Decimal = ZERO
+    tax: Tax = field(default_factory=NoTax)
+    earning: Earning | None = None
+    bands: Annotated[tuple[BudgetBand, ...], Meta(max_length=50)] = ()
+    formats: dict[Name, ShownFormat] = {}
+    fx: dict[str, Exchange] = {}
+
+
+class Origin(Struct, frozen=True):
+    """The rule that made a figure: its key, the layer (file) that set it, and the day since which it stands."""
+
+    path: str
+    layer: str
+    since: date | None = None
+
+
+class RuleSet:
+    """One member's rules in force from a day on, checked, with origins, digest and curves built once.
+
+    `origins` maps each dotted key path to its Origin; `effective_until` (exclusive) is None for the newest.
+    """
+
+    def __init__(
+        self,
+        member: str,
+        rules: Rules,
+        origins: Mapping[str, Origin],
+        digest: str,
+        effective_from: date,
+        effective_until: date | None = None,
+        *,
+        tried: bool = False,
+    ) -> None:
+        self.member = member
+        self.rules = rules
+        self.origins = origins
+        self.digest = digest
+        self.effective_from = effective_from
+        self.effective_until = effective_until
+        self.tried = tried  # a what-if layer of the request lies on top
+        self.curves: dict[str, Curve] = {name: curve_of(medium.schedule) for name, medium in rules.media.items()}
+        self.estimates: dict[str, Curve] = {
+            name: curve_of(cost.estimate.schedule) for name, cost in rules.costs.items() if cost.estimate is not None
+        }
+
+    @property
+    def currency(self) -> str:
+        return self.rules.currency
+
+    @cached_property
+    def unit(self) -> Decimal:
+        """The minor unit of the member's currency."""
+        return minor_unit(self.rules.currency)
+
+    def origin(self, path: str) -> Origin:
+        """The origin of the value at `path`, or of the nearest table above it that a file set; a default says so."""
+        at = path
+        while at:
+            if at in self.origins:
+                found = self.origins[at]
+                return Origin(path, found.layer, found.since)
+            at = at.rpartition(".")[0]
+        return Origin(path, "default")
+
+    def medium(self, name: str, pointer: str = "/medium") -> Medium:
+        if name not in self.rules.media:
+            raise Unknown.name("medium", name, self.rules.media, pointer)
+        return self.rules.media[name]
+
+    def outlet(self, name: str, pointer: str = "/outlet") -> Outlet:
+        """An outlet of the member's (`sells_in`); Unknown for any other."""
+        if name not in self.rules.sells_in:
+            raise Unknown.name("outlet", name, self.rules.sells_in, pointer)
+        return self.rules.outlets[name]
+
+    def outlet_currency(self, name: str) -> str:
+        return self.rules.outlets[name].currency or self.rules.currency
+
+    def outlet_tax(self, name: str) -> Tax:
+        own = self.rules.outlets[name].tax
+        return self.rules.tax if own is None else own
+
+    def rate(self, currency: str) -> Decimal:
+        """Units of `currency` per one unit of the member's currency."""
+        return ONE if currency == self.rules.currency else self.rules.fx[currency].rate
+
+    def rounding(self, currency: str) -> Rounding:
+        """The rounding of prices in `currency`: its steps, or its minor unit where none are given."""
+        given = self.rules.rounding if currency == self.rules.currency else self.rules.fx[currency].rounding
+        return given or Rounding((Step(minor_unit(currency)),))
+
+
+def schedule_per(schedule: Schedule, measure: Measure) -> Per:
+    """The unit in which a schedule over `measure` counts."""
+    default = DEFAULT_PER[DIMENSION[measure]]
+    return default if isinstance(schedule, (Listed, Time)) else schedule.per or default
+
+
+__all__ = [
+    "FORMATS", "Commission", "Cost", "CostEstimate", "Discount", "Earning", "Exchange", "Extra", "FixedExtra", "Grade",
+    "Graduated", "Increase", "MarkUp", "Medium", "NoTax", "Origin", "Outlet", "PaymentFee", "PercentExtra", "Points", "Power",
+    "Purchase", "Rounding", "RuleSet", "Rules", "Step", "Stepped", "Tax", "TaxAdded", "TaxIncluded", "TaxOnCommission", "Terms",
+    "Time", "schedule_per",
+]  # fmt: skip
