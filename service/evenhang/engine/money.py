@@ -68,7 +68,7 @@ class _Typed(Decimal):
         if isinstance(raw, cls):
             return raw
         if isinstance(raw, (int, float)) and not isinstance(raw, bool):
-            raise ValueError(f'a JSON number would pass through a binary float and lose cents: send a string, {cls.WORDS}')
+            raise ValueError(f"a JSON number would pass through a binary float and lose cents: send a string, {cls.WORDS}")
         if not isinstance(raw, str) or not cls._full.fullmatch(raw):
             raise ValueError(f"expected {cls.WORDS}")
         return cls(raw)
@@ -89,9 +89,7 @@ class Factor(_Typed):
 
 
 # Answers: already quantised, so str() never shows an exponent; the pattern is for the contract.
-Figure = Annotated[
-    Decimal, Meta(extra_json_schema={"pattern": "^-?[0-9]{1,40}([.][0-9]{1,12})?$", "format": "decimal", "maxLength": 54})
-]
+Figure = Annotated[Decimal, Meta(extra_json_schema={"pattern": "^-?[0-9]{1,40}([.][0-9]{1,12})?$", "format": "decimal", "maxLength": 54})]
 # Unit rates, exchange rates, percentages and other numbers that are not Money: text, at most 12 decimals.
 Ratio = Annotated[str, Meta(pattern="^-?[0-9]{1,40}([.][0-9]{1,12})?$", max_length=54)]
 Currency = Annotated[str, Meta(pattern="^[A-Z]{3}$", max_length=3, description="ISO 4217 code", examples=["EUR"])]

@@ -14,8 +14,8 @@ from msgspec import Meta, Struct, field
 
 from evenhang.engine.money import HUNDRED, ONE, ZERO, minor_unit
 from evenhang.engine.refusals import Unknown
-from evenhang.engine.schedules import Curve, Flat, Graduated, Listed, Points, Power, Schedule, Stepped, Time, curve_of
-from evenhang.engine.sizes import DEFAULT_PER, DIMENSION, FORMATS, Measure, Per, Size
+from evenhang.engine.schedules import Curve, Flat, Listed, Schedule, Time, curve_of
+from evenhang.engine.sizes import DEFAULT_PER, DIMENSION, Measure, Per, Size
 from evenhang.engine.works import Name, Title
 
 Party = Literal["member", "outlet", "house"]
@@ -290,6 +290,10 @@ class RuleSet:
             if at in self.origins:
                 found = self.origins[at]
                 return Origin(path, found.layer, found.since)
+            inside = [o for p, o in self.origins.items() if p.startswith(at + ".")]
+            if inside:  # a table laid from several files: the newest of them
+                newest = max(inside, key=lambda o: (o.since is not None, o.since, o.layer))
+                return Origin(path, newest.layer, newest.since)
             at = at.rpartition(".")[0]
         return Origin(path, "default")
 
@@ -325,11 +329,3 @@ def schedule_per(schedule: Schedule, measure: Measure) -> Per:
     """The unit in which a schedule over `measure` counts."""
     default = DEFAULT_PER[DIMENSION[measure]]
     return default if isinstance(schedule, (Listed, Time)) else schedule.per or default
-
-
-__all__ = [
-    "FORMATS", "Commission", "Cost", "CostEstimate", "Discount", "Earning", "Exchange", "Extra", "FixedExtra", "Grade",
-    "Graduated", "Increase", "MarkUp", "Medium", "NoTax", "Origin", "Outlet", "PaymentFee", "PercentExtra", "Points", "Power",
-    "Purchase", "Rounding", "RuleSet", "Rules", "Step", "Stepped", "Tax", "TaxAdded", "TaxIncluded", "TaxOnCommission", "Terms",
-    "Time", "schedule_per",
-]  # fmt: skip

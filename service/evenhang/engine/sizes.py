@@ -165,7 +165,9 @@ def rounded_sides(sides: Sides, shape: Shape, pointer: str) -> Sides:
     if shape != "round":
         return sides
     if sides.width is not None and sides.width != sides.height:
-        raise Contradictory("A round work has one diameter: height and width differ.", f"{pointer}/width", 'Say "oval", or give one diameter.')
+        raise Contradictory(
+            "A round work has one diameter: height and width differ.", f"{pointer}/width", 'Say "oval", or give one diameter.'
+        )
     return Sides(sides.height, sides.height, sides.depth)
 
 

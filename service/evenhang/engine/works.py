@@ -49,9 +49,7 @@ def check_said_once(work: Work) -> None:
     sizes = [field for field in ("size", "panels", "format") if getattr(work, field) is not None]
     if len(sizes) > 1:
         raise Contradictory(f"The size is said twice: {' and '.join(sizes)}.", f"/{sizes[1]}", "Keep one of them.")
-    for field, named in (("extras", work.extras), ("costs", work.costs)):
-        seen: set[str] = set()
-        for i, item in enumerate(named):
-            if item.name in seen:
-                raise Contradictory(f'"{item.name}" stands twice in {field}.', f"/{field}/{i}/name", "Say it once.")
-            seen.add(item.name)
+    for field, names in (("extras", [extra.name for extra in work.extras]), ("costs", [cost.name for cost in work.costs])):
+        for i, name in enumerate(names):
+            if name in names[:i]:
+                raise Contradictory(f'"{name}" stands twice in {field}.', f"/{field}/{i}/name", "Say it once.")

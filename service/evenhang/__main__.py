@@ -1,0 +1,5 @@
+"""python -m evenhang."""
+
+from evenhang.cli import main
+
+main()

@@ -1,0 +1,1 @@
+"""The edge: bytes in, one strict decode, the engine's verb, one encode, one table of problems."""
