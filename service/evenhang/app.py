@@ -12,8 +12,9 @@ from litestar.exceptions import HTTPException
 from litestar.handlers import HTTPRouteHandler, route
 from litestar.types import ASGIApp, Message, Receive, Scope, Send
 
+from evenhang.api.calls import Call, Operation
 from evenhang.api.contract import contract_bytes
-from evenhang.api.operations import OPERATIONS, Call, Operation
+from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import TITLES, Declined, Problem, problem_of
 from evenhang.api.reading import MOST_BYTES, read_body
 from evenhang.engine.refusals import Refusal

@@ -1,0 +1,61 @@
+"""What every operation shares: the call, the row of the contract, and the rules in force for it."""
+
+from collections.abc import Callable
+from datetime import date
+from typing import Annotated, Any, Literal
+
+from msgspec import Meta, Struct
+
+from evenhang.api.problems import Declined
+from evenhang.engine.refusals import RulesMoved
+from evenhang.engine.rules import RuleSet
+from evenhang.rulebook.book import RuleBook
+
+Digest = Annotated[str, Meta(pattern="^[0-9a-f]{64}$", max_length=64)]
+SAFE = " Changes nothing and is safe to repeat."
+
+
+class RulesUsed(Struct, frozen=True):
+    """The rule set behind an answer."""
+
+    digest: Digest
+    effective_from: date
+    effective_until: date | None
+
+
+class Call(Struct, frozen=True):
+    """One request, read: the rule book, the member of the path, today, and the body."""
+
+    book: RuleBook
+    member: str
+    today: date
+    body: Any = None
+
+
+class Operation(Struct, frozen=True):
+    """One row of the contract."""
+
+    id: str
+    method: Literal["GET", "POST"]
+    path: str
+    summary: str
+    description: str
+    answer: tuple[type, ...]
+    run: Callable[[Call], Struct]
+    request: type | None = None
+
+
+def resolve(call: Call) -> tuple[RuleSet, date]:
+    """The rules that answer this call, and its day. Declined (404) for no such member, RulesMoved for a pin that is not in force."""
+    on = call.body.as_of or call.today
+    if call.member not in call.book.segments:
+        raise Declined(404, "There is no such member.")
+    rules = call.book.in_force(call.member, on)
+    pinned = call.body.rules_digest
+    if pinned is not None and pinned != rules.digest:
+        raise RulesMoved("Another rule set is in force on that day.", "/rules_digest", f"In force: {rules.digest}.")
+    return rules, on
+
+
+def used(rules: RuleSet) -> RulesUsed:
+    return RulesUsed(rules.digest, rules.effective_from, rules.effective_until)

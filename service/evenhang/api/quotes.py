@@ -1,0 +1,121 @@
+"""Quotes: one work priced, as the public or as the member may see it."""
+
+from datetime import date
+from typing import Literal
+
+from msgspec import Struct
+
+from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
+from evenhang.engine.money import Money, Ratio, figure, money
+from evenhang.engine.quote import Line, OutletPrice, Price, outlet_prices, price_work, settle_everywhere, tax_of
+from evenhang.engine.refusals import Refusal
+from evenhang.engine.rules import RuleSet
+from evenhang.engine.settlement import CAUTION, Settlement
+from evenhang.engine.sizes import PER
+from evenhang.engine.works import Work
+
+
+class QuoteRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
+    """One work to price. The member's view adds workings, rules, costs and settlements."""
+
+    work: Work
+    view: Literal["public", "member"] = "public"
+    as_of: date | None = None
+    rules_digest: Digest | None = None
+
+
+class PublicLine(Struct, frozen=True):
+    """A line of the public breakdown: no workings, no rules."""
+
+    code: str
+    label: str
+    amount: Money
+
+
+class PublicQuote(Struct, frozen=True):
+    """A price as anybody may see it."""
+
+    member: str
+    as_of: date
+    rules: RulesUsed
+    price: Money
+    lines: tuple[PublicLine, ...]
+    tax_kind: Literal["none", "included", "added"]
+    tax: Money
+    outlets: tuple[OutletPrice, ...]
+    statement: str
+    caution: str = CAUTION
+
+
+class MemberQuote(Struct, frozen=True):
+    """A price with everything behind it, for the member's own eyes."""
+
+    member: str
+    as_of: date
+    rules: RulesUsed
+    price: Money
+    lines: tuple[Line, ...]
+    unit_rate_per_cm2: Ratio | None
+    unit_rate_per_in2: Ratio | None
+    tax_kind: Literal["none", "included", "added"]
+    tax: Money
+    outlets: tuple[OutletPrice, ...]
+    settlements: tuple[Settlement, ...]
+    statement: str
+    caution: str = CAUTION
+
+
+def quote(call: Call) -> PublicQuote | MemberQuote:
+    """The price of the work on the day, with as much of its making as the view allows."""
+    rules, on = resolve(call)
+    try:
+        price = price_work(rules, call.body.work, on)
+    except Refusal as refusal:
+        raise refusal.under("/work") from None
+    retail = money(price.retail, rules.currency)
+    kind, tax = tax_of(rules, price.retail)
+    statement = f"This work is {retail.amount} {retail.currency}, the same wherever you buy it."
+    outlets = outlet_prices(rules, price.retail)
+    if call.body.view == "public":
+        lines = _public_lines(rules, price)
+        return PublicQuote(rules.member, on, used(rules), retail, lines, kind, tax, outlets, statement)
+    per_cm2, per_in2 = (figure(price.art * unit / price.area_mm2) if price.area_mm2 else None for unit in (PER["cm2"][1], PER["in2"][1]))
+    settled = settle_everywhere(rules, price)
+    return MemberQuote(
+        rules.member,
+        on,
+        used(rules),
+        retail,
+        price.lines,
+        per_cm2,
+        per_in2,
+        kind,
+        tax,
+        outlets,
+        settled,
+        statement,
+    )
+
+
+def _public_lines(rules: RuleSet, price: Price) -> tuple[PublicLine, ...]:
+    """The art as one line, each charged item, the rounding; a cost at cost is merged into the art unless shown."""
+    art, shown = price.art, []
+    for line in price.lines:
+        name = line.code.removeprefix("cost:")
+        if name != line.code and rules.rules.costs[name].treatment == "at_cost" and not rules.rules.costs[name].show_at_cost:
+            art += line.amount.amount
+        elif name != line.code or line.code == "rounding":
+            shown.append(PublicLine(line.code, line.label, line.amount))
+    return (PublicLine("art", "The work", money(art, rules.currency)), *shown)
+
+
+QUOTES = Operation(
+    "quoteWork",
+    "POST",
+    "/members/{member}/quotes",
+    "Price one work",
+    "The price of one work, line by line." + SAFE,
+    (PublicQuote, MemberQuote),
+    quote,
+    QuoteRequest,
+)
