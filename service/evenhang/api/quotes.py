@@ -7,6 +7,7 @@ from msgspec import Struct
 
 from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
 from evenhang.engine.money import Money, Ratio, figure, money
+from evenhang.engine.outcome import Outcome, outcome_of
 from evenhang.engine.quote import Line, OutletPrice, Price, outlet_prices, price_work, settle_everywhere, tax_of
 from evenhang.engine.refusals import Refusal
 from evenhang.engine.rules import RuleSet
@@ -61,6 +62,7 @@ class MemberQuote(Struct, frozen=True):
     tax: Money
     outlets: tuple[OutletPrice, ...]
     settlements: tuple[Settlement, ...]
+    outcome: Outcome
     statement: str
     caution: str = CAUTION
 
@@ -93,6 +95,7 @@ def quote(call: Call) -> PublicQuote | MemberQuote:
         tax,
         outlets,
         settled,
+        outcome_of(rules, price, settled),
         statement,
     )
 

@@ -1,0 +1,38 @@
+"""What a price means for its member, by pencil."""
+
+from datetime import date
+from decimal import Decimal as D
+
+from evenhang.engine.money import Amount, GivenMoney
+from evenhang.engine.outcome import outcome_of
+from evenhang.engine.quote import price_work, settle_everywhere
+from evenhang.engine.rules import Commission, Cost, Earning, Medium, Outlet, Rules, RuleSet
+from evenhang.engine.schedules import Flat
+from evenhang.engine.sizes import Size
+from evenhang.engine.works import Work, WorkCost
+
+
+def outcome(treatment: str) -> object:
+    rules = Rules(
+        "M", "EUR", {"oil": Medium("Oil", "area", Flat(D(1)))}, {"door": Outlet("Door", Commission(D(0))), "hall": Outlet("Hall", Commission(D(40)))},
+        ("door", "hall"), costs={"frame": Cost("Frame", treatment)}, earning=Earning(D(30), D(10)),  # type: ignore[arg-type]
+    )  # fmt: skip
+    made = RuleSet("m", rules, {}, "0" * 64, date(2025, 1, 1))
+    frame = WorkCost("frame", GivenMoney(Amount("60"), "EUR"))
+    price = price_work(made, Work("oil", size=Size(Amount("20"), "cm", Amount("20")), costs=(frame,), hours=Amount("10")), date(2025, 1, 1))
+    return outcome_of(made, price, settle_everywhere(made, price))
+
+
+def test_at_cost_looks_fair_and_is_not() -> None:
+    """460 asked: the hall keeps 40 % of the frame's 60 too, so 24 leak; 276 - 60 = 216 for ten hours."""
+    found = outcome("at_cost")
+    assert [(leak.code, leak.outlet, str(leak.amount.amount)) for leak in found.leaks] == [("frame", "hall", "24.00")]  # type: ignore[attr-defined]
+    assert (found.worst_outlet, str(found.worst_yield_per_hour.amount)) == ("hall", "21.60")  # type: ignore[attr-defined]
+    assert (found.target_met, found.floor_met) == (False, True)  # type: ignore[attr-defined]
+
+
+def test_a_recovered_cost_does_not_leak() -> None:
+    """60 / 0.6 = 100 charged, 500 asked: 300 - 60 = 240."""
+    found = outcome("recovered")
+    assert found.leaks == ()  # type: ignore[attr-defined]
+    assert str(found.worst_earnings.amount) == "240.00"  # type: ignore[attr-defined]
