@@ -13,10 +13,10 @@ from evenhang.engine.works import Work, WorkCost
 
 
 def outcome(treatment: str) -> object:
-    rules = Rules(
-        "M", "EUR", {"oil": Medium("Oil", "area", Flat(D(1)))}, {"door": Outlet("Door", Commission(D(0))), "hall": Outlet("Hall", Commission(D(40)))},
-        ("door", "hall"), costs={"frame": Cost("Frame", treatment)}, earning=Earning(D(30), D(10)),  # type: ignore[arg-type]
-    )  # fmt: skip
+    outlets = {"door": Outlet("Door", Commission(D(0))), "hall": Outlet("Hall", Commission(D(40)))}
+    costs = {"frame": Cost("Frame", treatment)}  # type: ignore[arg-type]  # one of the four, as a parameter
+    media = {"oil": Medium("Oil", "area", Flat(D(1)))}
+    rules = Rules("M", "EUR", media, outlets, ("door", "hall"), costs=costs, earning=Earning(D(30), D(10)))
     made = RuleSet("m", rules, {}, "0" * 64, date(2025, 1, 1))
     frame = WorkCost("frame", GivenMoney(Amount("60"), "EUR"))
     price = price_work(made, Work("oil", size=Size(Amount("20"), "cm", Amount("20")), costs=(frame,), hours=Amount("10")), date(2025, 1, 1))
