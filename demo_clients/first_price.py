@@ -1,37 +1,97 @@
-"""Ask a running service for one price, and print how it came about."""
+"""A tour of a running service: one price and how it came about, one sale settled, every member's catalogue checked.
+
+    python demo_clients/first_price.py [http://127.0.0.1:8317]
+
+The standard library is all it needs. It waits until the service is ready.
+"""
 
 import json
+import sys
+import time
+import urllib.error
 import urllib.request
+from pathlib import Path
+from typing import Any
 
-ASKED = {
-    "as_of": "2026-05-01",
-    "view": "member",
-    "work": {
-        "medium": "oil",
-        "size": {"height": "60", "width": "80", "unit": "cm"},
-        "costs": [{"name": "frame"}],
-        "hours": "20",
-    },
+DAY = "2026-05-01"
+CATALOGUE = Path(__file__).parents[1] / "service/evenhang/demo/catalogue.json"
+DIRECT = urllib.request.build_opener(urllib.request.ProxyHandler({}))  # loopback needs no proxy
+WORK = {
+    "medium": "oil",
+    "size": {"height": "60", "width": "80", "unit": "cm"},
+    "costs": [{"name": "frame"}],
+    "hours": "20",
 }
 
 
-def main() -> None:
-    """Print the lines of the price, and what each outlet leaves."""
+def wait_until_ready(base: str, seconds: float = 30) -> None:
+    """Come back as soon as the service says that it is ready; SystemExit if it does not in time."""
+    until = time.monotonic() + seconds
+    while True:
+        try:
+            with DIRECT.open(f"{base}/health/ready", timeout=5):
+                return
+        except OSError:
+            if time.monotonic() > until:
+                raise SystemExit(f"No service at {base} after {seconds:g} s: start one with `evenhang serve`.") from None
+            time.sleep(0.2)
+
+
+def ask(base: str, path: str, question: dict[str, Any]) -> dict[str, Any]:
+    """The answer to a question; SystemExit with the service's own words where it declines."""
     request = urllib.request.Request(
-        "http://127.0.0.1:8317/v1/members/alder-lane/quotes",
-        data=json.dumps(ASKED).encode(),
-        headers={"Content-Type": "application/json"},
+        f"{base}/v1/members/{path}", data=json.dumps({"as_of": DAY, **question}).encode(), headers={"Content-Type": "application/json"}
     )
-    with urllib.request.urlopen(request, timeout=30) as answer:
-        quote = json.load(answer)
-    print(quote["statement"])
+    try:
+        with DIRECT.open(request, timeout=30) as answer:
+            return dict(json.load(answer))
+    except urllib.error.HTTPError as refused:
+        raise SystemExit(f"{path}: {refused.read().decode()}") from None
+
+
+def text(money: dict[str, str]) -> str:
+    return f"{money['amount']} {money['currency']}"
+
+
+def show_price(base: str) -> dict[str, Any]:
+    """Print the lines of a price, and what each outlet leaves of it."""
+    quote = ask(base, "alder-lane/quotes", {"work": WORK, "view": "member"})
+    print(f"An oil of 60 x 80 cm, framed. {quote['statement']}")
     for line in quote["lines"]:
         print(f"  {line['code']:<12} {line['amount']['amount']:>10}  {line['working']}")
     for settled in quote["settlements"]:
-        proceeds, hourly = settled["proceeds"], settled["yield_per_hour"]
-        print(f"  {settled['outlet']:<14} leaves {proceeds['amount']} {proceeds['currency']}, {hourly['amount']} an hour")
-    print(quote["settlements"][0]["caution"])
+        print(f"  {settled['outlet']:<14} leaves {text(settled['proceeds'])}, {text(settled['yield_per_hour'])} an hour")
+    return quote
+
+
+def show_sale(base: str, quote: dict[str, Any]) -> None:
+    """Print who gets what of that price with 10 % off in the gallery."""
+    frame = next(step["amount"] for step in quote["settlements"][0]["steps"] if step["code"] == "costs")
+    sale = {"outlet": "quay-gallery", "price": quote["price"], "discount_percent": "10", "costs": [{"name": "frame", "amount": frame}]}
+    settled = ask(base, "alder-lane/settlements", sale)["settlement"]
+    print(f"\nSold in quay-gallery at 10 % off: the buyer pays {text(settled['buyer_pays'])}.")
+    for share in settled["shares"]:
+        print(f"  {share['party']:<18} {share['amount']['amount']:>8}")
+
+
+def show_checks(base: str) -> None:
+    """Print what a check finds in each member's catalogue."""
+    print("\nThe catalogues, checked (what is wrong was planted: service/evenhang/demo/PLANTED.md):")
+    for member, works in json.loads(CATALOGUE.read_text(encoding="utf-8")).items():
+        found = ask(base, f"{member}/checks", {"works": works})
+        print(f"  {member}: {found['checked']} works, {len(found['findings'])} findings")
+        for finding in found["findings"]:
+            print(f"    {finding['code']:<26} {', '.join(finding['works']):<14} {finding['mend']}")
+
+
+def main(base: str = "http://127.0.0.1:8317") -> None:
+    """The whole tour."""
+    wait_until_ready(base)
+    quote = show_price(base)
+    show_sale(base, quote)
+    show_checks(base)
+    print(f"\n{quote['caution']}")
 
 
 if __name__ == "__main__":
-    main()
+    main(*sys.argv[1:2])
