@@ -14,8 +14,9 @@ from evenhang.engine.money import HUNDRED, ONE, ZERO, Money, Ratio, exact, figur
 from evenhang.engine.refusals import Missing, OutOfRange, Unknown
 from evenhang.engine.rounding import to_grid
 from evenhang.engine.rules import FixedExtra, Medium, Origin, RuleSet, TaxAdded, schedule_per
+from evenhang.engine.sale import listed_in, tax_in
 from evenhang.engine.schedules import Listed, price_at, working
-from evenhang.engine.settlement import Settlement, recovering_price, settle, tax_in
+from evenhang.engine.settlement import Settlement, recovering_price, settle
 from evenhang.engine.sizes import FORMATS, MOST_HOURS, Measure, Sides, Size, in_mm, measure_sides, per_unit, rounded_sides
 from evenhang.engine.works import Work, check_said_once
 
@@ -206,7 +207,7 @@ def outlet_prices(rules: RuleSet, retail: Decimal) -> tuple[OutletPrice, ...]:
     for name in rules.rules.sells_in:
         currency = rules.outlet_currency(name)
         straight = retail * rules.rate(currency)
-        here = retail if currency == rules.currency else to_grid(rules.rounding(currency), straight)
+        here = listed_in(rules, name, retail)
         out.append(OutletPrice(name, money(here, currency), figure((here / straight - 1) * HUNDRED, 4)))
     return tuple(out)
 
