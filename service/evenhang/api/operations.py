@@ -4,5 +4,7 @@ from evenhang.api.checks import CHECKS
 from evenhang.api.members import MEMBERS
 from evenhang.api.quotes import QUOTES
 from evenhang.api.settlements import SETTLEMENTS
+from evenhang.api.targets import TARGETS
+from evenhang.api.yields import YIELDS
 
-OPERATIONS = (MEMBERS, QUOTES, SETTLEMENTS, CHECKS)
+OPERATIONS = (MEMBERS, QUOTES, SETTLEMENTS, TARGETS, YIELDS, CHECKS)

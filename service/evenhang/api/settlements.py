@@ -1,15 +1,14 @@
 """Settlements: what a price leaves in an outlet."""
 
 from datetime import date
-from decimal import Decimal
 from typing import Annotated
 
 from msgspec import Meta, Struct
 
 from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
 from evenhang.engine.money import ZERO, Amount, GivenMoney
-from evenhang.engine.rounding import to_grid
 from evenhang.engine.settlement import Settlement, settle
+from evenhang.engine.stated import stated_costs, stated_hours, stated_price
 from evenhang.engine.works import Name, WorkCost
 
 
@@ -38,17 +37,10 @@ def settlement(call: Call) -> SettlementAnswer:
     """What the price leaves; a price in the member's currency becomes the outlet's by its pinned rate and rounding."""
     rules, on = resolve(call)
     asked: SettlementRequest = call.body
-    rules.outlet(asked.outlet)
-    currency = rules.outlet_currency(asked.outlet)
-    listed: Decimal
-    if asked.price.currency == currency:
-        listed = asked.price.in_currency(currency, "/price")
-    else:
-        listed = to_grid(rules.rounding(currency), asked.price.in_currency(rules.currency, "/price") * rules.rate(currency))
-    costs = {c.name: c.amount.in_currency(rules.currency, f"/costs/{i}/amount") for i, c in enumerate(asked.costs) if c.amount}
-    return SettlementAnswer(
-        rules.member, on, used(rules), settle(rules, asked.outlet, listed, asked.discount_percent or ZERO, costs, asked.hours)
-    )
+    listed = stated_price(rules, asked.outlet, asked.price)
+    costs, hours = stated_costs(rules, asked.costs), stated_hours(asked.hours)
+    settled = settle(rules, asked.outlet, listed, asked.discount_percent or ZERO, costs, hours)
+    return SettlementAnswer(rules.member, on, used(rules), settled)
 
 
 SETTLEMENTS = Operation(
