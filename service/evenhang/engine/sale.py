@@ -26,12 +26,13 @@ class OwnCosts(Struct, frozen=True):
 class Kept(Struct, frozen=True):
     """What an outlet keeps, and the figures behind it.
 
-    Under a commission: the sale that counts, the base after the frame, the outlet's part of the discount (`off`,
-    unrounded), and what the floor at 0 leaves of that part to the member. Where the outlet adds a mark-up or buys
-    outright, `fixed` is the member's amount, `counted` the net price it is taken from, and the rest is the outlet's.
+    Under a commission: the sale that counts, the base `before` and after the frame, the outlet's part of the discount
+    (`off`, unrounded), and what the floor at 0 leaves of that part to the member. Where the outlet adds a mark-up or
+    buys outright, `fixed` is the member's amount, `counted` the net price it is taken from, and the rest is the outlet's.
     """
 
     counted: Decimal
+    before: Decimal
     base: Decimal
     amount: Decimal
     off: Decimal = ZERO
@@ -145,7 +146,7 @@ def _rest(terms: MarkUp | Purchase, net: Decimal, undiscounted: Decimal, currenc
         fixed = to_minor(undiscounted * HUNDRED / (HUNDRED + terms.percent), currency)
     else:
         fixed = to_minor(undiscounted * terms.percent / HUNDRED, currency)
-    return Kept(undiscounted, fixed, net - fixed, fixed=fixed)
+    return Kept(undiscounted, fixed, fixed, net - fixed, fixed=fixed)
 
 
 def _commission(outlet: Outlet, terms: Commission, tax: Tax, listed: Decimal, discount: Decimal, frame: Decimal, currency: str) -> Kept:
@@ -158,16 +159,15 @@ def _commission(outlet: Outlet, terms: Commission, tax: Tax, listed: Decimal, di
 
     counted = listed - within if rule.share == "both" else listed
     pays_counted, net_counted = paid(tax, counted, currency)
-    base = pays_counted if outlet.commission_base == "gross" else net_counted
-    if outlet.frame_first:
-        base = max(ZERO, base - frame)
+    before = pays_counted if outlet.commission_base == "gross" else net_counted
+    base = max(ZERO, before - frame) if outlet.frame_first else before
     off = ZERO
     if rule.share == "split":
         off = (HUNDRED - rule.member_percent) / HUNDRED * (net(listed) - net(listed - within))
     if rule.beyond_limit == "outlet":
         off += net(listed - within) - net(listed - discount)
     due = base * terms.percent / HUNDRED - off
-    return Kept(counted, base, to_minor(max(ZERO, due), currency), off, to_minor(max(ZERO, -due), currency))
+    return Kept(counted, before, base, to_minor(max(ZERO, due), currency), off, to_minor(max(ZERO, -due), currency))
 
 
 def costs_in(rules: RuleSet, costs: Mapping[str, Decimal], outlet_name: str) -> OwnCosts:

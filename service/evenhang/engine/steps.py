@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from msgspec import Struct
 
-from evenhang.engine.money import HUNDRED, Money, figure, minor_unit, money
+from evenhang.engine.money import HUNDRED, ZERO, Money, figure, minor_unit, money
 from evenhang.engine.rules import Commission, MarkUp, NoTax, Origin, Outlet, RuleSet, TaxAdded
 from evenhang.engine.sale import OwnCosts, Sale
 
@@ -105,14 +105,12 @@ def _kept(rules: RuleSet, name: str, outlet: Outlet, sold: Sale, frame: Decimal)
         yield "member-amount", "The member's fixed amount", kept.base, f"{at}.terms", words
         yield "commission", "The outlet's rest", kept.amount, f"{at}.terms", _less(sold, sold.net, kept.base)
         return
-    before = kept.base + frame if outlet.frame_first and kept.base else None
-    words = _text(sold, kept.counted)
-    words += " (listed less the discount up to its limit)" if kept.counted != sold.listed else ""
-    tax, taxed = rules.outlet_tax(name), outlet.commission_base == "gross"
-    if not isinstance(tax, NoTax) and taxed == isinstance(tax, TaxAdded):
-        words += " with its tax" if taxed else " less its tax"
-    if outlet.frame_first and frame:
-        words += f", less the frame's {_text(sold, frame)}" + ("" if before else ", never below 0")
+    first = frame if outlet.frame_first else ZERO
+    words = _less(sold, kept.counted, kept.counted - kept.before, first)
+    words += ", of the price less the discount within its limit" if kept.counted != sold.listed else ""
+    words += ", less its tax" if kept.before < kept.counted else ", with its tax" if kept.before > kept.counted else ""
+    words += ", less the frame" if first else ""
+    words += ", never below 0" if first > kept.before else ""
     yield "commission-base", "Base of the commission", kept.base, f"{at}.commission_base", words
     words = f"{figure(terms.percent)} % of {_text(sold, kept.base)}"
     words += f" - {_text(sold, kept.off)}, the outlet's part of the discount" if kept.off else ""
