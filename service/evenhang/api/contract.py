@@ -23,7 +23,8 @@ Amounts are decimal strings, never JSON numbers. Requests are closed: a field th
 fields. Absent and null mean the same. Every POST is a computation: it changes nothing and is safe to repeat. Errors are problem
 documents (RFC 9457).
 
-Figures of tax, royalties, contracts or wages are arithmetic, not advice: local law and the written agreement decide; ask a licensed adviser."""
+Figures of tax, royalties, contracts or wages are arithmetic, not advice: local law and the written agreement decide;
+ask a licensed adviser."""
 BEARER = "bearer"
 
 
@@ -79,7 +80,7 @@ def _statuses(op: Operation) -> set[int]:
     asked = op.request or query
     found = {405, 406, 429, 500}
     if asked is not None:
-        found |= {400, 422} | ({409} if "rules_digest" in asked.__struct_fields__ else set())
+        found |= {400, 422} | ({409} if hasattr(asked, "rules_digest") else set())
     if op.request is not None:
         found |= {413, 415}
     if "{" in op.path:
@@ -101,8 +102,8 @@ def _operation(op: Operation, examples: list[Example]) -> Json:
         entry["parameters"] = parameters
     if op.request is not None:
         asked = {e.name: {"summary": e.summary, "value": e.body()} for e in good}
-        content = {"schema": json_type(op.request), "examples": asked}
-        entry["requestBody"] = {"description": (op.request.__doc__ or "").strip(), "required": True, "content": {"application/json": content}}
+        content = {"application/json": {"schema": json_type(op.request), "examples": asked}}
+        entry["requestBody"] = {"description": (op.request.__doc__ or "").strip(), "required": True, "content": content}
     responses: Json = {"200": _answer(op, good)}
     for status in sorted(_statuses(op)):
         responses[str(status)] = {"$ref": f"#/components/responses/Problem{status}"}
@@ -112,8 +113,8 @@ def _operation(op: Operation, examples: list[Example]) -> Json:
 
 
 def _answer(op: Operation, good: list[Example]) -> Json:
-    """The 200. Where there are several answers the one that demands most stands first, so that a reader who tries them in order is right."""
-    kinds = sorted(op.answer, key=lambda kind: -len(kind.__struct_fields__))
+    """The 200. Of several answers the one that demands most stands first: a reader who tries them in order is right."""
+    kinds = sorted(op.answer, key=lambda kind: -len(msgspec.structs.fields(kind)))
     schema = json_type(kinds[0]) if len(kinds) == 1 else {"anyOf": [json_type(kind) for kind in kinds]}
     answers = {e.name: {"summary": e.summary, "value": msgspec.json.decode(e.answer)} for e in good if e.answer}
     words = " Or: ".join((kind.__doc__ or "").strip() for kind in kinds)
