@@ -23,6 +23,8 @@ def node_tool() -> Run:
 
     def run(tool: str, *arguments: str) -> subprocess.CompletedProcess[str]:
         quiet = {**os.environ, "REDOCLY_TELEMETRY": "off", "NO_COLOR": "1"}
-        return subprocess.run([str(tools / tool), *arguments], cwd=ROOT, env=quiet, capture_output=True, text=True, timeout=120, check=False)
+        return subprocess.run(
+            [str(tools / tool), *arguments], cwd=ROOT, env=quiet, capture_output=True, text=True, timeout=120, check=False
+        )
 
     return run

@@ -35,4 +35,6 @@ def list_members(call: Call) -> MemberList:
     return MemberList(call.today, tuple(rows))
 
 
-MEMBERS = Operation("listMembers", "GET", "/members", "Members", "Members, what they sell, the rules in force.", (MemberList,), list_members)
+MEMBERS = Operation(
+    "listMembers", "GET", "/members", "Members", "Members, what they sell, the rules in force.", (MemberList,), list_members
+)

@@ -78,7 +78,7 @@ def _worded(name: str, schema: Json) -> Json:
 
 def _typed(part: Any) -> Any:
     """Every list of texts says that it is of texts, and every civil date how long it is; msgspec leaves both out."""
-    if isinstance(part, list):
+    if isinstance(part, (list, tuple)):
         return [_typed(item) for item in part]
     if not isinstance(part, dict):
         return part
