@@ -28,11 +28,11 @@ from evenhang.engine.settlement import recovering_price, settle
 
 def rules_of(outlet: Outlet, **more: object) -> RuleSet:
     media = {"oil": Medium("Oil", "area", Flat(D(1)))}
-    return RuleSet("m", Rules("M", "EUR", media, {"o": outlet}, ("o",), **more), {}, "0" * 64, date(2025, 1, 1))  # type: ignore[arg-type]
+    return RuleSet("m", Rules("M", "EUR", media, {"o": outlet}, ("o",), **more), {}, "0" * 64, date(2025, 1, 1))
 
 
 def share(settled: object, party: str) -> str:
-    return next(str(s.amount.amount) for s in settled.shares if s.party == party)  # type: ignore[attr-defined]
+    return next(str(s.amount.amount) for s in settled.shares if s.party == party)
 
 
 @pytest.mark.parametrize(("percent", "left"), [(30, "640.00"), (35, "580.00"), (40, "520.00"), (45, "460.00")])
