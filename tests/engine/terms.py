@@ -63,7 +63,7 @@ def rules_of(*outlets: Outlet, **more: object) -> RuleSet:
     named = dict(zip("abcd", outlets, strict=False))
     costs = {"frame": Cost("Frame", "recovered", frame=True), "mount": Cost("Mount", "recovered")}
     media = {"oil": Medium("Oil", "area", Flat(D(1)))}
-    rules = Rules("M", "EUR", media, named, tuple(named), costs=costs, fx=FX, **more)  # type: ignore[arg-type]
+    rules = Rules("M", "EUR", media, named, tuple(named), costs=costs, fx=FX, **more)
     return RuleSet("m", rules, {}, "0" * 64, date(2025, 1, 1))
 
 

@@ -48,7 +48,7 @@ STEPPED = curve_of(Stepped((Band(D("2"), D(1000)), Band(D("1.5")))))
     ],
 )
 def test_worked_prices(schedule: object, measure: str, price: str) -> None:
-    assert str(money(price_at(curve_of(schedule), D(measure)), "EUR").amount) == price  # type: ignore[arg-type]
+    assert str(money(price_at(curve_of(schedule), D(measure)), "EUR").amount) == price
 
 
 def test_plateau_is_named_only_where_it_bites() -> None:

@@ -43,7 +43,7 @@ def test_the_answer_passes_and_no_lower_price_on_the_grid_does(
     frames = {name: costs_in(rules, costs, name).frame for name in names}
     # A discount can leave too little of each further unit; that is asked below.
     assume(all(line.slope > D("0.03") for name in names for line in proceeds_lines(rules, name, discount, frames[name])))
-    found = find_target(rules, kind, wanted, None if everywhere else "a", discount, costs, hours)  # type: ignore[arg-type]  # one of the three
+    found = find_target(rules, kind, wanted, None if everywhere else "a", discount, costs, hours)
     asked = (kind, wanted, discount, costs, hours, names)
     price = found.price.amount
     rounding = rules.rounding("EUR")
@@ -76,7 +76,7 @@ def test_what_is_called_unreachable_no_price_reaches(rules: RuleSet, wanted: D, 
 
 
 def door(**terms: object) -> Outlet:
-    return Outlet("Door", terms.pop("terms", Commission(D(0))), **terms)  # type: ignore[arg-type]
+    return Outlet("Door", terms.pop("terms", Commission(D(0))), **terms)
 
 
 def test_already_met_by_the_lowest_price_on_the_grid() -> None:
@@ -134,7 +134,7 @@ def test_a_discount_is_part_of_the_sale_asked_about() -> None:
 def test_refusals(kind: str, wanted: str, outlet: str | None, discount: str, hours: str | None, refusal: type, pointer: str) -> None:
     rules = rules_of(door(terms=Commission(D(40))))
     with pytest.raises(refusal) as declined:
-        find_target(rules, kind, D(wanted), outlet, D(discount), {}, D(hours) if hours else None)  # type: ignore[arg-type]
+        find_target(rules, kind, D(wanted), outlet, D(discount), {}, D(hours) if hours else None)
     assert declined.value.pointer == pointer
 
 

@@ -30,11 +30,11 @@ from evenhang.engine.target import Target, find_target
 
 def rules_of(outlet: Outlet, **more: object) -> RuleSet:
     media = {"oil": Medium("Oil", "area", Flat(D(1)))}
-    return RuleSet("m", Rules("M", "EUR", media, {"o": outlet}, ("o",), **more), {}, "0" * 64, date(2025, 1, 1))  # type: ignore[arg-type]
+    return RuleSet("m", Rules("M", "EUR", media, {"o": outlet}, ("o",), **more), {}, "0" * 64, date(2025, 1, 1))
 
 
 def at(percent: object, **terms: object) -> Outlet:
-    return Outlet("O", Commission(D(str(percent))), **terms)  # type: ignore[arg-type]
+    return Outlet("O", Commission(D(str(percent))), **terms)
 
 
 def share(settled: Settlement, party: str) -> str:

@@ -1,56 +1,157 @@
-"""The OpenAPI document, put together from the table of operations and the structs' own schemas."""
+"""The OpenAPI document, put together from the table of operations, the structs' own schemas and the example files.
+
+Knows no running service. Columns that a row of the table may not have yet (`scope`, `query`) have defaults here.
+"""
 
 from typing import Any
 
 import msgspec
 
 from evenhang import __version__
+from evenhang.api.calls import Operation
+from evenhang.api.examples import MEMBER, Example, load_examples
 from evenhang.api.operations import OPERATIONS
-from evenhang.api.problems import Problem
-from evenhang.engine.money import Amount, Factor
+from evenhang.api.problems import STATUS, TITLES, Problem
+from evenhang.api.schemas import json_type, parameters_of, schemas_of
+from evenhang.api.words import HEADERS, NAME, SCOPES, STATUSES, TAG_OF, TAGS
+
+Json = dict[str, Any]
+ABOUT = """One defensible price for every work of original art, the same in studio, gallery, fair and web shop.
+
+A member of a collective has one shared rule set; whoever asks, gets the same price, the same settlement and the same findings from it.
+Amounts are decimal strings, never JSON numbers. Requests are closed: a field that is not listed is refused. Answers are open: expect new
+fields. Absent and null mean the same. Every POST is a computation: it changes nothing and is safe to repeat. Errors are problem
+documents (RFC 9457).
+
+Figures of tax, royalties, contracts or wages are arithmetic, not advice: local law and the written agreement decide;
+ask a licensed adviser."""
+BEARER = "bearer"
 
 
-def _schema(kind: type) -> dict[str, Any]:
-    if issubclass(kind, (Amount, Factor)):
-        return {"type": "string", "pattern": kind.PATTERN, "maxLength": 25, "description": f"Expected: {kind.WORDS}."}
-    raise NotImplementedError(kind)
-
-
-def contract() -> dict[str, Any]:
+def contract() -> Json:
     """The document as served at /openapi.json and committed under openapi/."""
-    kinds: set[type] = {Problem}
+    examples = load_examples()
+    paths: Json = {}
+    used: set[int] = set()
     for op in OPERATIONS:
-        kinds |= {*op.answer, *((op.request,) if op.request else ())}
-    refs, parts = msgspec.json.schema_components(
-        sorted(kinds, key=lambda k: k.__name__), schema_hook=_schema, ref_template="#/components/schemas/{name}"
-    )
-    ref = dict(zip(sorted(k.__name__ for k in kinds), refs, strict=True))
-    problem = {"description": "A problem document.", "content": {"application/problem+json": {"schema": ref["Problem"]}}}
-    paths: dict[str, Any] = {}
-    for op in OPERATIONS:
-        answers = [ref[k.__name__] for k in op.answer]
-        schema = answers[0] if len(answers) == 1 else {"anyOf": answers}
-        responses: dict[str, Any] = {"200": {"description": "The answer.", "content": {"application/json": {"schema": schema}}}}
-        entry: dict[str, Any] = {"operationId": op.id, "summary": op.summary, "description": op.description, "responses": responses}
-        codes = ["405", "500"]
-        if "{member}" in op.path:
-            member = {"type": "string", "pattern": "^[a-z0-9][a-z0-9-]{0,62}$", "maxLength": 63}
-            entry["parameters"] = [{"name": "member", "in": "path", "required": True, "schema": member}]
-        if op.request is not None:
-            entry["requestBody"] = {"required": True, "content": {"application/json": {"schema": ref[op.request.__name__]}}}
-            codes += ["400", "404", "409", "413", "415", "422"]
-        for code in sorted(codes):
-            responses[code] = problem
-        paths.setdefault(op.path, {})[op.method.lower()] = entry
+        used |= _statuses(op)
+        paths.setdefault(op.path, {})[op.method.lower()] = _operation(op, [e for e in examples if e.operation == op.id])
+    components: Json = {"schemas": schemas_of(OPERATIONS)}
+    if any("{member}" in op.path for op in OPERATIONS):
+        components["parameters"] = {"Member": _member()}
+    components["responses"] = {f"Problem{status}": _problem(status, examples) for status in sorted(used)}
+    if any(_scope(op) != "public" for op in OPERATIONS):
+        components["securitySchemes"] = {BEARER: _bearer()}
+    tags = {_tag(op) for op in OPERATIONS}
     return {
         "openapi": "3.1.0",
-        "info": {"title": "evenhang", "version": __version__, "description": "One defensible price for every work, the same everywhere."},
-        "servers": [{"url": "/v1"}],
+        "info": {
+            "title": "evenhang",
+            "version": __version__,
+            "summary": "One defensible price for every work, the same everywhere.",
+            "description": ABOUT,
+            "contact": {"name": "The evenhang authors"},
+            "license": {"name": "MIT License", "identifier": "MIT"},
+        },
+        "servers": [{"url": "/v1", "description": "The service that serves this document."}],
+        "tags": [{"name": name, "description": TAGS[name]} for name in sorted(tags & TAGS.keys())],
         "paths": paths,
-        "components": {"schemas": dict(sorted(parts.items()))},
+        "components": components,
     }
 
 
 def contract_bytes() -> bytes:
     """The document as it stands in the file, byte for byte."""
     return msgspec.json.format(msgspec.json.encode(contract()), indent=2) + b"\n"
+
+
+def _scope(op: Operation) -> str:
+    return getattr(op, "scope", "public")
+
+
+def _tag(op: Operation) -> str:
+    noun = [step for step in op.path.split("/") if step and not step.startswith("{")][-1]
+    return TAG_OF.get(noun, noun)
+
+
+def _statuses(op: Operation) -> set[int]:
+    """The statuses of problems that an operation can answer, by rule; those that this build never sends are left out."""
+    query = getattr(op, "query", None)
+    asked = op.request or query
+    found = {405, 406, 429, 500}
+    if asked is not None:
+        found |= {400, 422} | ({409} if hasattr(asked, "rules_digest") else set())
+    if op.request is not None:
+        found |= {413, 415}
+    if "{" in op.path:
+        found |= {404, 422}
+    if _scope(op) != "public":
+        found |= {401, 403}
+    return found & (TITLES.keys() | set(STATUS.values()))
+
+
+def _operation(op: Operation, examples: list[Example]) -> Json:
+    """The operation's entry; `examples` are its own."""
+    good = [e for e in examples if e.status == 200]
+    entry: Json = {"operationId": op.id, "tags": [_tag(op)], "summary": op.summary, "description": op.description}
+    query = getattr(op, "query", None)
+    parameters = [{"$ref": "#/components/parameters/Member"}] if "{member}" in op.path else []
+    if query is not None:
+        parameters += parameters_of(query, {e.name: e.body() for e in good})
+    if parameters:
+        entry["parameters"] = parameters
+    if op.request is not None:
+        asked = {e.name: {"summary": e.summary, "value": e.body()} for e in good}
+        content = {"application/json": {"schema": json_type(op.request), "examples": asked}}
+        entry["requestBody"] = {"description": (op.request.__doc__ or "").strip(), "required": True, "content": content}
+    responses: Json = {"200": _answer(op, good)}
+    for status in sorted(_statuses(op)):
+        responses[str(status)] = {"$ref": f"#/components/responses/Problem{status}"}
+    entry["responses"] = responses
+    entry["security"] = [] if _scope(op) == "public" else [{BEARER: [_scope(op)]}]
+    return entry
+
+
+def _answer(op: Operation, good: list[Example]) -> Json:
+    """The 200. Of several answers the one that demands most stands first: a reader who tries them in order is right."""
+    kinds = sorted(op.answer, key=lambda kind: -len(msgspec.structs.fields(kind)))
+    schema = json_type(kinds[0]) if len(kinds) == 1 else {"anyOf": [json_type(kind) for kind in kinds]}
+    answers = {e.name: {"summary": e.summary, "value": msgspec.json.decode(e.answer)} for e in good if e.answer}
+    words = " Or: ".join((kind.__doc__ or "").strip() for kind in kinds)
+    answer: Json = {"description": words, "content": {"application/json": {"schema": schema, "examples": answers}}}
+    if op.id == "listMembers":
+        at = {"member": "$response.body#/members/0/member"}
+        answer["links"] = {
+            other.id: {"operationId": other.id, "parameters": at, "description": f"{other.summary}, for the first member."}
+            for other in OPERATIONS
+            if "{member}" in other.path
+        }
+    return answer
+
+
+def _problem(status: int, examples: tuple[Example, ...]) -> Json:
+    """The one response of a status, with each refusal among the examples, or as the framework's own errors are sent."""
+    shown = {
+        f"{e.operation}-{e.name}": {"summary": f"{e.operation}: {e.summary}", "value": msgspec.json.decode(e.answer)}
+        for e in examples
+        if e.status == status
+    }
+    if not shown and status in TITLES:
+        kind, title = TITLES[status]
+        problem = Problem(f"/problems/{kind}", title, status, title + ".")
+        shown = {kind: {"summary": title + ".", "value": msgspec.to_builtins(problem)}}
+    content = {"application/problem+json": {"schema": json_type(Problem), "examples": shown}}
+    out: Json = {"description": STATUSES.get(status, "A problem document."), "content": content}
+    if status in HEADERS:
+        out["headers"] = {name: {"description": words, "schema": schema} for name, (words, schema) in HEADERS[status].items()}
+    return out
+
+
+def _member() -> Json:
+    words = "The member, as listed under `/members`."
+    return {"name": "member", "in": "path", "required": True, "description": words, "schema": {"type": "string", **NAME}, "example": MEMBER}
+
+
+def _bearer() -> Json:
+    scopes = "; ".join(f"`{name}`: {words}" for name, words in SCOPES.items())
+    return {"type": "http", "scheme": "bearer", "description": f"A key of the collective's (RFC 6750). What a key may do: {scopes}."}

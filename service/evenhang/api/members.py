@@ -17,14 +17,14 @@ class MemberRow(Struct, frozen=True):
     rules: RulesUsed
 
 
-class Members(Struct, frozen=True):
+class MemberList(Struct, frozen=True):
     """All members with rules in force."""
 
     as_of: date
     members: tuple[MemberRow, ...]
 
 
-def list_members(call: Call) -> Members:
+def list_members(call: Call) -> MemberList:
     """The members that have rules today."""
     rows = []
     for member, sets in call.book.segments.items():
@@ -32,7 +32,9 @@ def list_members(call: Call) -> Members:
             rules = call.book.in_force(member, call.today)
             outlets = tuple(rules.rules.outlets[name].title for name in rules.rules.sells_in)
             rows.append(MemberRow(member, rules.rules.title, tuple(rules.rules.media), outlets, used(rules)))
-    return Members(call.today, tuple(rows))
+    return MemberList(call.today, tuple(rows))
 
 
-MEMBERS = Operation("listMembers", "GET", "/members", "Members", "Members, what they sell, the rules in force.", (Members,), list_members)
+MEMBERS = Operation(
+    "listMembers", "GET", "/members", "Members", "Members, what they sell, the rules in force.", (MemberList,), list_members
+)

@@ -1,0 +1,89 @@
+"""Names that the rule book knows, put into what schemathesis makes up, so that it reaches the engine and not only the door.
+
+A name that already breaks the contract is left as it is: what is sent to be refused still is. One request in four keeps
+all its own names, so that unknown names are tried as well.
+"""
+
+import json
+import re
+import zlib
+from pathlib import Path
+from typing import Any
+
+import schemathesis
+
+EXAMPLES = Path(__file__).parents[1] / "openapi" / "examples"
+NAME = re.compile(r"[a-z0-9][a-z0-9-]{0,62}")
+WORDS = ("medium", "outlet", "grade", "format", "currency")
+
+
+def _words(part: Any, found: dict[str, list[str]]) -> None:
+    """Every name in a body, by the field that says it."""
+    if isinstance(part, dict):
+        for key, value in part.items():
+            if key in WORDS and isinstance(value, str) and value not in found[key]:
+                found[key].append(value)
+            _words(value, found)
+    elif isinstance(part, list):
+        for item in part:
+            _words(item, found)
+
+
+def _known() -> dict[str, list[str]]:
+    """The names that the answered examples of the first member use: the rule book has them."""
+    found: dict[str, list[str]] = {word: [] for word in WORDS}
+    for request in sorted(EXAMPLES.glob("*/*.request.json")):
+        answer = json.loads(request.with_name(request.name.replace(".request.", ".answer.")).read_bytes())
+        if "@" not in request.name and "status" not in answer:
+            _words(json.loads(request.read_bytes()), found)
+    return {word: names for word, names in found.items() if names}
+
+
+KNOWN = _known()
+LISTED = {"extras": "gilded-edge", "costs": "frame"}
+
+
+def _pick(known: list[str], seen: str) -> str:
+    return known[zlib.crc32(seen.encode()) % len(known)]
+
+
+def _named(part: Any) -> Any:
+    """The same body with known names, days with rules in force, and each extra and cost said once."""
+    if isinstance(part, list):
+        return [_named(item) for item in part]
+    if not isinstance(part, dict):
+        return part
+    out = {key: _named(value) for key, value in part.items()}
+    for key, known in KNOWN.items():
+        value = out.get(key)
+        if isinstance(value, str) and (NAME.fullmatch(value) or re.fullmatch("[A-Z]{3}", value)):
+            out[key] = _pick(known, value)
+    for key, name in LISTED.items():
+        rows = out.get(key)
+        if isinstance(rows, list) and rows and all(isinstance(row, dict) and NAME.fullmatch(str(row.get("name", ""))) for row in rows):
+            out[key] = [{**rows[0], "name": name}, *rows[1:]][:1]
+    if isinstance(out.get("as_of"), str) and re.fullmatch("[0-9]{4}-[0-9]{2}-[0-9]{2}", out["as_of"]):
+        out["as_of"] = "2026" + out["as_of"][4:] if out["as_of"][5:] != "02-29" else "2026-02-28"
+    if isinstance(out.get("rules_digest"), str) and re.fullmatch("[0-9a-f]{64}", out["rules_digest"]):
+        out["rules_digest"] = None
+    sizes = [key for key in ("size", "panels", "format") if out.get(key) is not None]
+    for key in sizes[1:]:  # a size is said once
+        if NAME.fullmatch(str(out.get("medium", ""))):
+            del out[key]
+    return out
+
+
+@schemathesis.hook
+def map_body(context: Any, body: Any) -> Any:
+    """Three bodies in four with known names."""
+    raw = json.dumps(body, default=str)
+    return body if zlib.crc32(raw.encode()) % 4 == 0 else _named(body)
+
+
+@schemathesis.hook
+def map_path_parameters(context: Any, path_parameters: Any) -> Any:
+    """Three paths in four at a member that is there."""
+    member = (path_parameters or {}).get("member")
+    if isinstance(member, str) and NAME.fullmatch(member) and zlib.crc32(member.encode()) % 4:
+        return {**path_parameters, "member": "alder-lane"}
+    return path_parameters

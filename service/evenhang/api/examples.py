@@ -1,0 +1,63 @@
+"""The examples: requests with the answers that they get, each pair once, as files.
+
+Knows where they lie and how to read them; the contract shows them and the tests send them.
+"""
+
+import json
+from pathlib import Path
+from typing import Any
+
+from msgspec import Struct
+
+_PACKAGED = Path(__file__).parents[1] / "examples"
+# In the wheel beside the code; in a checkout where callers find them.
+FOLDER = _PACKAGED if _PACKAGED.is_dir() else Path(__file__).parents[3] / "openapi" / "examples"
+MEMBER = "alder-lane"
+
+
+class Example(Struct, frozen=True):
+    """One request and its answer, as bytes of JSON. `status` is 200 or the problem's."""
+
+    operation: str
+    stem: str
+    request: bytes
+    answer: bytes
+
+    @property
+    def name(self) -> str:
+        """Its name, which request and answer share in the document."""
+        return self.stem.partition("@")[0]
+
+    @property
+    def member(self) -> str:
+        """The member of the path: what stands after @ in the file's name, or the first of the demo's."""
+        return self.stem.partition("@")[2] or MEMBER
+
+    @property
+    def status(self) -> int:
+        """200, or what the problem document says."""
+        answer = json.loads(self.answer or b"{}")
+        return int(answer["status"]) if str(answer.get("type", "")).startswith("/problems/") else 200
+
+    @property
+    def summary(self) -> str:
+        """The name as words."""
+        return self.name.replace("-", " ").capitalize() + "."
+
+    def path(self, template: str) -> str:
+        """The path of its request under /v1."""
+        return "/v1" + template.replace("{member}", self.member)
+
+    def body(self) -> Any:
+        """The request's JSON: a body, or the query's parameters where the operation is a GET."""
+        return json.loads(self.request)
+
+
+def load_examples(folder: Path = FOLDER) -> tuple[Example, ...]:
+    """All pairs in order of operation and name; an answer that is not written yet is empty bytes."""
+    found = []
+    for request in sorted(folder.glob("*/*.request.json")):
+        stem = request.name.removesuffix(".request.json")
+        answer = request.with_name(stem + ".answer.json")
+        found.append(Example(request.parent.name, stem, request.read_bytes(), answer.read_bytes() if answer.exists() else b""))
+    return tuple(found)
