@@ -15,7 +15,7 @@ from litestar.types import ASGIApp, Message, Receive, Scope, Send
 from evenhang.api.calls import Call, Operation
 from evenhang.api.contract import contract_bytes
 from evenhang.api.operations import OPERATIONS
-from evenhang.api.problems import TITLES, Declined, Problem, problem_of
+from evenhang.api.problems import OF_STATUS, Declined, Problem, plain_problem, problem_of
 from evenhang.api.reading import MOST_BYTES, read_body
 from evenhang.engine.refusals import Refusal
 from evenhang.rulebook.book import RuleBook
@@ -72,15 +72,13 @@ def _refused(_: Request[Any, Any, Any], error: Refusal) -> Response[bytes]:
 
 
 def _http(_: Request[Any, Any, Any], error: HTTPException) -> Response[bytes]:
-    status = error.status_code if error.status_code in TITLES else 400
-    kind, title = TITLES[status]
-    return _answer(Problem(f"/problems/{kind}", title, status, title + "."), dict(error.headers or {}))
+    status = error.status_code if error.status_code in OF_STATUS else 400
+    return _answer(plain_problem(status), dict(error.headers or {}))
 
 
 def _broken(_: Request[Any, Any, Any], error: Exception) -> Response[bytes]:
     log.error("unhandled", exc_info=error)
-    kind, title = TITLES[500]
-    return _answer(Problem(f"/problems/{kind}", title, 500, title + "."), {})
+    return _answer(plain_problem(500), {})
 
 
 def _head(inner: ASGIApp) -> ASGIApp:

@@ -12,6 +12,7 @@ from evenhang.engine.rules import RuleSet
 from evenhang.rulebook.book import RuleBook
 
 Digest = Annotated[str, Meta(pattern="^[0-9a-f]{64}$", max_length=64)]
+Scope = Literal["public", "desk", "books", "steward"]
 SAFE = " Changes nothing and is safe to repeat."
 
 
@@ -24,16 +25,21 @@ class RulesUsed(Struct, frozen=True):
 
 
 class Call(Struct, frozen=True):
-    """One request, read: the rule book, the member of the path, today, and the body."""
+    """One request, read: the rule book, the member of the path, today, and the body (of a GET: its query).
+
+    `path` holds the parameters of the path by name; `language` is the caller's, a tag of BCP 47.
+    """
 
     book: RuleBook
     member: str
     today: date
     body: Any = None
+    path: dict[str, str] = {}
+    language: str = "en"
 
 
 class Operation(Struct, frozen=True):
-    """One row of the contract."""
+    """One row of the contract. `request` is the body's struct, `query` the struct of a GET's parameters; `scope` is what a key needs."""
 
     id: str
     method: Literal["GET", "POST"]
@@ -43,6 +49,8 @@ class Operation(Struct, frozen=True):
     answer: tuple[type, ...]
     run: Callable[[Call], Struct]
     request: type | None = None
+    query: type | None = None
+    scope: Scope = "public"
 
 
 def resolve(call: Call) -> tuple[RuleSet, date]:

@@ -1,6 +1,6 @@
 """The OpenAPI document, put together from the table of operations, the structs' own schemas and the example files.
 
-Knows no running service. Columns that a row of the table may not have yet (`scope`, `query`) have defaults here.
+Knows no running service.
 """
 
 from typing import Any
@@ -11,7 +11,7 @@ from evenhang import __version__
 from evenhang.api.calls import Operation
 from evenhang.api.examples import MEMBER, Example, load_examples
 from evenhang.api.operations import OPERATIONS
-from evenhang.api.problems import STATUS, TITLES, Problem
+from evenhang.api.problems import OF_STATUS, PROBLEMS, Problem, plain_problem
 from evenhang.api.schemas import json_type, parameters_of, schemas_of
 from evenhang.api.words import HEADERS, NAME, SCOPES, STATUSES, TAG_OF, TAGS
 
@@ -40,7 +40,7 @@ def contract() -> Json:
     if any("{member}" in op.path for op in OPERATIONS):
         components["parameters"] = {"Member": _member()}
     components["responses"] = {f"Problem{status}": _problem(status, examples) for status in sorted(used)}
-    if any(_scope(op) != "public" for op in OPERATIONS):
+    if any(op.scope != "public" for op in OPERATIONS):
         components["securitySchemes"] = {BEARER: _bearer()}
     tags = {_tag(op) for op in OPERATIONS}
     return {
@@ -65,10 +65,6 @@ def contract_bytes() -> bytes:
     return msgspec.json.format(msgspec.json.encode(contract()), indent=2) + b"\n"
 
 
-def _scope(op: Operation) -> str:
-    return getattr(op, "scope", "public")
-
-
 def _tag(op: Operation) -> str:
     noun = [step for step in op.path.split("/") if step and not step.startswith("{")][-1]
     return TAG_OF.get(noun, noun)
@@ -76,8 +72,7 @@ def _tag(op: Operation) -> str:
 
 def _statuses(op: Operation) -> set[int]:
     """The statuses of problems that an operation can answer, by rule; those that this build never sends are left out."""
-    query = getattr(op, "query", None)
-    asked = op.request or query
+    asked = op.request or op.query
     found = {405, 406, 429, 500}
     if asked is not None:
         found |= {400, 422} | ({409} if hasattr(asked, "rules_digest") else set())
@@ -85,19 +80,18 @@ def _statuses(op: Operation) -> set[int]:
         found |= {413, 415}
     if "{" in op.path:
         found |= {404, 422}
-    if _scope(op) != "public":
+    if op.scope != "public":
         found |= {401, 403}
-    return found & (TITLES.keys() | set(STATUS.values()))
+    return found & {kind.status for kind in PROBLEMS.values()}
 
 
 def _operation(op: Operation, examples: list[Example]) -> Json:
     """The operation's entry; `examples` are its own."""
     good = [e for e in examples if e.status == 200]
     entry: Json = {"operationId": op.id, "tags": [_tag(op)], "summary": op.summary, "description": op.description}
-    query = getattr(op, "query", None)
     parameters = [{"$ref": "#/components/parameters/Member"}] if "{member}" in op.path else []
-    if query is not None:
-        parameters += parameters_of(query, {e.name: e.body() for e in good})
+    if op.query is not None:
+        parameters += parameters_of(op.query, {e.name: e.body() for e in good})
     if parameters:
         entry["parameters"] = parameters
     if op.request is not None:
@@ -108,7 +102,7 @@ def _operation(op: Operation, examples: list[Example]) -> Json:
     for status in sorted(_statuses(op)):
         responses[str(status)] = {"$ref": f"#/components/responses/Problem{status}"}
     entry["responses"] = responses
-    entry["security"] = [] if _scope(op) == "public" else [{BEARER: [_scope(op)]}]
+    entry["security"] = [] if op.scope == "public" else [{BEARER: [op.scope]}]
     return entry
 
 
@@ -136,10 +130,9 @@ def _problem(status: int, examples: tuple[Example, ...]) -> Json:
         for e in examples
         if e.status == status
     }
-    if not shown and status in TITLES:
-        kind, title = TITLES[status]
-        problem = Problem(f"/problems/{kind}", title, status, title + ".")
-        shown = {kind: {"summary": title + ".", "value": msgspec.to_builtins(problem)}}
+    if not shown and status in OF_STATUS:
+        problem = plain_problem(status)
+        shown = {OF_STATUS[status]: {"summary": problem.detail, "value": msgspec.to_builtins(problem)}}
     content = {"application/problem+json": {"schema": json_type(Problem), "examples": shown}}
     out: Json = {"description": STATUSES.get(status, "A problem document."), "content": content}
     if status in HEADERS:

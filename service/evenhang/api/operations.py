@@ -7,4 +7,11 @@ from evenhang.api.settlements import SETTLEMENTS
 from evenhang.api.targets import TARGETS
 from evenhang.api.yields import YIELDS
 
-OPERATIONS = (MEMBERS, QUOTES, SETTLEMENTS, TARGETS, YIELDS, CHECKS)
+OPERATIONS = (
+    MEMBERS,
+    QUOTES,
+    SETTLEMENTS,
+    TARGETS,
+    YIELDS,
+    CHECKS,
+)

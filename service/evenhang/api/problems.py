@@ -5,7 +5,7 @@ Knows HTTP; the engine does not.
 
 from msgspec import Struct
 
-from evenhang.engine.refusals import Contradictory, Missing, NotInForce, OutOfRange, Refusal, RulesMoved, Unknown, Unreachable
+from evenhang.engine.refusals import Refusal
 
 
 class ProblemError(Struct, frozen=True):
@@ -26,24 +26,104 @@ class Problem(Struct, frozen=True, omit_defaults=True):
     errors: tuple[ProblemError, ...] = ()
 
 
-TITLES = {
-    400: ("malformed-request", "The request does not fit the contract"),
-    404: ("not-found", "There is nothing here"),
-    405: ("method-not-allowed", "This method is not offered here"),
-    413: ("too-large", "The body is too large"),
-    415: ("unsupported-media-type", "This kind of body is not read here"),
-    500: ("internal-error", "Something went wrong on our side"),
+class Kind(Struct, frozen=True):
+    """A type of problem: the status it is sent with, its title, and for its page what causes it and what cures it."""
+
+    status: int
+    title: str
+    cause: str
+    cure: str
+
+
+# A row for every problem by the last step of its type: first those of the edge, then one for each refusal's code; a test walks the family.
+PROBLEMS: dict[str, Kind] = {
+    "malformed-request": Kind(
+        400,
+        "The request does not fit the contract",
+        "The body is not JSON, or a field is unknown, missing, of another type or beyond its limits.",
+        "Go to where each pointer in `errors` leads and send what the contract says there; amounts are texts, never JSON numbers.",
+    ),
+    "not-found": Kind(
+        404,
+        "There is nothing here",
+        "No operation has this address, no member this name, or the key may not see it.",
+        "List the members under /v1/members and take the addresses from /openapi.json.",
+    ),
+    "unauthorized": Kind(
+        401,
+        "A key is needed here",
+        "There is no key in the request, or none that this house knows.",
+        "Send a key of the collective's as `Authorization: Bearer KEY`.",
+    ),
+    "forbidden": Kind(
+        403,
+        "The key does not reach this far",
+        "The key is known, but lacks the scope of this operation.",
+        "Ask the house for a key with the scope.",
+    ),
+    "method-not-allowed": Kind(
+        405, "This method is not offered here", "The address exists, but not for this method.", "Use one of the methods named in `Allow`."
+    ),
+    "too-large": Kind(
+        413, "The body is too large", "The body has more bytes than are read here.", "Send fewer works in one request, in several requests."
+    ),
+    "unsupported-media-type": Kind(
+        415, "This kind of body is not read here", "The Content-Type is not one that this operation reads.", "Send application/json."
+    ),
+    "internal-error": Kind(
+        500, "Something went wrong on our side", "A fault of this service.", "Try again; if it stays, report the request's id to the house."
+    ),
+    "unknown-name": Kind(
+        422,
+        "These rules have no such name",
+        "The work or sale names a medium, grade, extra, cost, outlet or format that the member's rules do not have on that day.",
+        "Use one of the names in the detail, or ask as of another day.",
+    ),
+    "missing-figure": Kind(
+        422,
+        "A figure is missing",
+        "The rules need a size, an amount or hours that the request does not say.",
+        "State it where the pointer leads.",
+    ),
+    "contradictory-request": Kind(
+        422, "Two things cannot both hold", "The request says two things that exclude one another.", "Keep one of them."
+    ),
+    "out-of-range": Kind(
+        422, "This rule cannot take the value", "The value lies outside what the member's rule can price.", "Send a value within its range."
+    ),
+    "unreachable-target": Kind(
+        422,
+        "No price can reach this",
+        "After tax, commission, levy, fee and discount too little of the price reaches the member.",
+        "Lower the discount or the wanted figure, or leave that outlet out.",
+    ),
+    "no-rules-in-force": Kind(
+        422, "No rules are in force on that day", "The member's first rules begin later than `as_of`.", "Ask as of a later day."
+    ),
+    "rules-moved": Kind(
+        409,
+        "Another rule set is in force",
+        "The pinned `rules_digest` is not the one in force on that day; it is never silently replaced.",
+        "Pin the digest in the detail, or leave the pin out.",
+    ),
 }
-# A row for every refusal of the engine; a test walks the family.
-STATUS: dict[type[Refusal], int] = {
-    Unknown: 422,
-    Missing: 422,
-    Contradictory: 422,
-    OutOfRange: 422,
-    Unreachable: 422,
-    NotInForce: 422,
-    RulesMoved: 409,
+# The problem that stands for a status where the edge or the framework declines.
+OF_STATUS = {
+    400: "malformed-request",
+    401: "unauthorized",
+    403: "forbidden",
+    404: "not-found",
+    405: "method-not-allowed",
+    413: "too-large",
+    415: "unsupported-media-type",
+    500: "internal-error",
 }
+
+
+def plain_problem(status: int) -> Problem:
+    """The problem of a status with nothing more to say."""
+    name = OF_STATUS[status]
+    return Problem(f"/problems/{name}", PROBLEMS[name].title, status, PROBLEMS[name].title + ".")
 
 
 class Declined(Exception):
@@ -51,12 +131,13 @@ class Declined(Exception):
 
     def __init__(self, status: int, detail: str, errors: tuple[ProblemError, ...] = (), headers: dict[str, str] | None = None) -> None:
         super().__init__(detail)
-        kind, title = TITLES[status]
-        self.problem = Problem(f"/problems/{kind}", title, status, detail, errors)
+        plain = plain_problem(status)
+        self.problem = Problem(plain.type, plain.title, status, detail, errors)
         self.headers = headers or {}
 
 
 def problem_of(refusal: Refusal, at: str = "#") -> Problem:
     """The problem document of an engine refusal, its pointer under `at`."""
     error = ProblemError(at + refusal.pointer, refusal.code, refusal.sentence)
-    return Problem(f"/problems/{refusal.code}", "These rules cannot answer", STATUS[type(refusal)], refusal.sentence, (error,))
+    kind = PROBLEMS[refusal.code]
+    return Problem(f"/problems/{refusal.code}", kind.title, kind.status, refusal.sentence, (error,))

@@ -24,8 +24,8 @@ def schemas_of(operations: Iterable[Operation]) -> Json:
         kinds |= {*op.answer, *((op.request,) if op.request else ())}
     parts = _components(kinds)
     for op in operations:
-        if query := getattr(op, "query", None):
-            parts |= {name: part for name, part in _components({query}).items() if name != query.__name__}
+        if op.query is not None:
+            parts |= {name: part for name, part in _components({op.query}).items() if name != op.query.__name__}
     return {name: _worded(name, parts[name]) for name in sorted(parts)}
 
 
@@ -68,7 +68,8 @@ def _worded(name: str, schema: Json) -> Json:
             at["examples"] = at.pop("enum")
             at["type"] = "string"
         if at.get("type") in ("string", "integer"):
-            at.update({key: value for key, value in SHAPES.get(field, {}).items() if key not in at})
+            shape = SHAPES.get(f"{name}.{field}") or SHAPES.get(field, {})
+            at.update({key: value for key, value in shape.items() if key not in at})
         words = meaning(name, field)
         if words is not None:
             own = at.get("description", "")
