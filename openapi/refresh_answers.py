@@ -26,7 +26,9 @@ def main() -> int:
         for example in load_examples():
             op = rows[example.operation]
             sent = {"params": example.body()} if op.method == "GET" else {"content": example.request}
-            answer = client.request(op.method, example.path(op.path), headers={"content-type": "application/json"}, **sent)
+            answer = client.request(
+                op.method, example.path(op.path), headers={"content-type": "application/json", **example.headers}, **sent
+            )
             if answer.status_code >= 500:
                 print(f"{example.operation}/{example.name}: {answer.status_code}", file=sys.stderr)
                 return 1

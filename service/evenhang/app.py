@@ -14,9 +14,11 @@ from litestar.types import ASGIApp, Message, Receive, Scope, Send
 
 from evenhang.api.calls import Call, Operation
 from evenhang.api.contract import contract_bytes
+from evenhang.api.language import headers_in, language_of
 from evenhang.api.operations import OPERATIONS
-from evenhang.api.problems import OF_STATUS, Declined, Problem, plain_problem, problem_of
+from evenhang.api.problems import OF_STATUS, Declined, Problem, language_of_problem, plain_problem, problem_of
 from evenhang.api.reading import MOST_BYTES, read_body
+from evenhang.api.translation import encode
 from evenhang.engine.refusals import Refusal
 from evenhang.rulebook.book import RuleBook
 
@@ -53,32 +55,39 @@ def _handler(op: Operation, book: RuleBook, today: Callable[[], datetime.date]) 
         body: Any = None
         if op.request is not None:
             body = read_body(request.headers.get("content-type", ""), await request.body(), op.request)
-        answer = op.run(Call(book, request.path_params.get("member", ""), today(), body))
-        return Response(msgspec.json.encode(answer), media_type="application/json")
+        language = _language(request)
+        answer = op.run(Call(book, request.path_params.get("member", ""), today(), body, language=language))
+        return Response(encode(answer, language), media_type="application/json", headers=headers_in(language))
 
     return route(path, http_method=[op.method], name=op.id, status_code=200)(run)
 
 
-def _answer(problem: Problem, headers: dict[str, str]) -> Response[bytes]:
-    return Response(msgspec.json.encode(problem), status_code=problem.status, media_type="application/problem+json", headers=headers)
+def _language(request: Request[Any, Any, Any]) -> str:
+    return language_of(",".join(request.headers.getall("accept-language", [])))
 
 
-def _declined(_: Request[Any, Any, Any], error: Declined) -> Response[bytes]:
-    return _answer(error.problem, error.headers)
+def _answer(request: Request[Any, Any, Any], problem: Problem, headers: dict[str, str]) -> Response[bytes]:
+    language = language_of_problem(problem, _language(request))
+    headers = headers | headers_in(language)
+    return Response(encode(problem, language), status_code=problem.status, media_type="application/problem+json", headers=headers)
 
 
-def _refused(_: Request[Any, Any, Any], error: Refusal) -> Response[bytes]:
-    return _answer(problem_of(error), {})
+def _declined(request: Request[Any, Any, Any], error: Declined) -> Response[bytes]:
+    return _answer(request, error.problem, error.headers)
 
 
-def _http(_: Request[Any, Any, Any], error: HTTPException) -> Response[bytes]:
+def _refused(request: Request[Any, Any, Any], error: Refusal) -> Response[bytes]:
+    return _answer(request, problem_of(error), {})
+
+
+def _http(request: Request[Any, Any, Any], error: HTTPException) -> Response[bytes]:
     status = error.status_code if error.status_code in OF_STATUS else 400
-    return _answer(plain_problem(status), dict(error.headers or {}))
+    return _answer(request, plain_problem(status), dict(error.headers or {}))
 
 
-def _broken(_: Request[Any, Any, Any], error: Exception) -> Response[bytes]:
+def _broken(request: Request[Any, Any, Any], error: Exception) -> Response[bytes]:
     log.error("unhandled", exc_info=error)
-    return _answer(plain_problem(500), {})
+    return _answer(request, plain_problem(500), {})
 
 
 def _head(inner: ASGIApp) -> ASGIApp:

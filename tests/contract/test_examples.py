@@ -17,7 +17,7 @@ def test_example_comes_back_byte_for_byte(client: httpx.Client, example: Example
     """The file is the answer with line breaks: only white space differs, never a digit, a key or their order."""
     op = ROWS[example.operation]
     sent = {"params": example.body()} if op.method == "GET" else {"content": example.request}
-    answer = client.request(op.method, example.path(op.path), headers={"content-type": "application/json"}, **sent)
+    answer = client.request(op.method, example.path(op.path), headers={"content-type": "application/json", **example.headers}, **sent)
     assert answer.status_code == example.status
     assert msgspec.json.format(answer.content, indent=2) + b"\n" == example.answer
     assert msgspec.json.format(example.answer, indent=-1) == answer.content

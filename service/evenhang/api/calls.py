@@ -9,6 +9,7 @@ from msgspec import Meta, Struct
 from evenhang.api.problems import Declined
 from evenhang.engine.refusals import RulesMoved
 from evenhang.engine.rules import RuleSet
+from evenhang.engine.saying import say
 from evenhang.rulebook.book import RuleBook
 
 Digest = Annotated[str, Meta(pattern="^[0-9a-f]{64}$", max_length=64)]
@@ -57,11 +58,11 @@ def resolve(call: Call) -> tuple[RuleSet, date]:
     """The rules that answer this call, and its day. Declined (404) for no such member, RulesMoved for a pin that is not in force."""
     on = call.body.as_of or call.today
     if call.member not in call.book.segments:
-        raise Declined(404, "There is no such member.")
+        raise Declined(404, say("There is no such member."))
     rules = call.book.in_force(call.member, on)
     pinned = call.body.rules_digest
     if pinned is not None and pinned != rules.digest:
-        raise RulesMoved("Another rule set is in force on that day.", "/rules_digest", f"In force: {rules.digest}.")
+        raise RulesMoved(say("Another rule set is in force on that day."), "/rules_digest", say("In force: {digest}.", digest=rules.digest))
     return rules, on
 
 

@@ -10,9 +10,11 @@ import msgspec
 from evenhang import __version__
 from evenhang.api.calls import Operation
 from evenhang.api.examples import MEMBER, Example, load_examples
+from evenhang.api.language import LANGUAGES
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import OF_STATUS, PROBLEMS, Problem, plain_problem
 from evenhang.api.schemas import json_type, parameters_of, schemas_of
+from evenhang.api.translation import encode
 from evenhang.api.words import HEADERS, NAME, SCOPES, STATUSES, TAG_OF, TAGS
 
 Json = dict[str, Any]
@@ -23,9 +25,18 @@ Amounts are decimal strings, never JSON numbers. Requests are closed: a field th
 fields. Absent and null mean the same. Every POST is a computation: it changes nothing and is safe to repeat. Errors are problem
 documents (RFC 9457).
 
+Texts for people (labels, workings, statements, findings, displayed amounts) follow `Accept-Language`: English, French, German,
+Spanish or Japanese, and English where none of them is asked for. `Content-Language` says which; nothing else changes with it.
+
 Figures of tax, royalties, contracts or wages are arithmetic, not advice: local law and the written agreement decide;
 ask a licensed adviser."""
 BEARER = "bearer"
+LANGUAGE: Json = {
+    "Content-Language": {
+        "description": "The language of the texts for people (RFC 9110, section 8.5).",
+        "schema": {"type": "string", "enum": list(LANGUAGES)},
+    }
+}
 
 
 def contract() -> Json:
@@ -62,7 +73,7 @@ def contract() -> Json:
 
 def contract_bytes() -> bytes:
     """The document as it stands in the file, byte for byte."""
-    return msgspec.json.format(msgspec.json.encode(contract()), indent=2) + b"\n"
+    return msgspec.json.format(encode(contract()), indent=2) + b"\n"
 
 
 def _tag(op: Operation) -> str:
@@ -112,7 +123,7 @@ def _answer(op: Operation, good: list[Example]) -> Json:
     schema = json_type(kinds[0]) if len(kinds) == 1 else {"anyOf": [json_type(kind) for kind in kinds]}
     answers = {e.name: {"summary": e.summary, "value": msgspec.json.decode(e.answer)} for e in good if e.answer}
     words = " Or: ".join((kind.__doc__ or "").strip() for kind in kinds)
-    answer: Json = {"description": words, "content": {"application/json": {"schema": schema, "examples": answers}}}
+    answer: Json = {"description": words, "headers": LANGUAGE, "content": {"application/json": {"schema": schema, "examples": answers}}}
     if op.id == "listMembers":
         at = {"member": "$response.body#/members/0/member"}
         answer["links"] = {
@@ -132,11 +143,11 @@ def _problem(status: int, examples: tuple[Example, ...]) -> Json:
     }
     if not shown and status in OF_STATUS:
         problem = plain_problem(status)
-        shown = {OF_STATUS[status]: {"summary": problem.detail, "value": msgspec.to_builtins(problem)}}
+        shown = {OF_STATUS[status]: {"summary": problem.detail, "value": msgspec.json.decode(encode(problem))}}
     content = {"application/problem+json": {"schema": json_type(Problem), "examples": shown}}
-    out: Json = {"description": STATUSES.get(status, "A problem document."), "content": content}
+    out: Json = {"description": STATUSES.get(status, "A problem document."), "headers": LANGUAGE, "content": content}
     if status in HEADERS:
-        out["headers"] = {name: {"description": words, "schema": schema} for name, (words, schema) in HEADERS[status].items()}
+        out["headers"] = LANGUAGE | {name: {"description": words, "schema": schema} for name, (words, schema) in HEADERS[status].items()}
     return out
 
 

@@ -16,12 +16,13 @@ MEMBER = "alder-lane"
 
 
 class Example(Struct, frozen=True):
-    """One request and its answer, as bytes of JSON. `status` is 200 or the problem's."""
+    """One request and its answer, as bytes of JSON. `status` is 200 or the problem's; `headers` are sent beside the usual ones."""
 
     operation: str
     stem: str
     request: bytes
     answer: bytes
+    headers: dict[str, str] = {}
 
     @property
     def name(self) -> str:
@@ -41,8 +42,9 @@ class Example(Struct, frozen=True):
 
     @property
     def summary(self) -> str:
-        """The name as words."""
-        return self.name.replace("-", " ").capitalize() + "."
+        """The name as words, and the language where one is asked for."""
+        asked = self.headers.get("accept-language")
+        return self.name.replace("-", " ").capitalize() + (f", asked with Accept-Language: {asked}." if asked else ".")
 
     def path(self, template: str) -> str:
         """The path of its request under /v1."""
@@ -54,10 +56,22 @@ class Example(Struct, frozen=True):
 
 
 def load_examples(folder: Path = FOLDER) -> tuple[Example, ...]:
-    """All pairs in order of operation and name; an answer that is not written yet is empty bytes."""
+    """All pairs in order of operation and name; an answer that is not written yet is empty bytes.
+
+    Beside a pair NAME.headers.json may stand: an object of headers, such as {"accept-language": "de"}.
+    """
     found = []
     for request in sorted(folder.glob("*/*.request.json")):
         stem = request.name.removesuffix(".request.json")
         answer = request.with_name(stem + ".answer.json")
-        found.append(Example(request.parent.name, stem, request.read_bytes(), answer.read_bytes() if answer.exists() else b""))
+        headers = request.with_name(stem + ".headers.json")
+        found.append(
+            Example(
+                request.parent.name,
+                stem,
+                request.read_bytes(),
+                answer.read_bytes() if answer.exists() else b"",
+                json.loads(headers.read_bytes()) if headers.exists() else {},
+            )
+        )
     return tuple(found)

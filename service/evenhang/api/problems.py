@@ -5,7 +5,9 @@ Knows HTTP; the engine does not.
 
 from msgspec import Struct
 
+from evenhang.api.language import DEFAULT
 from evenhang.engine.refusals import Refusal
+from evenhang.engine.saying import Said, say
 
 
 class ProblemError(Struct, frozen=True):
@@ -39,70 +41,82 @@ class Kind(Struct, frozen=True):
 PROBLEMS: dict[str, Kind] = {
     "malformed-request": Kind(
         400,
-        "The request does not fit the contract",
+        say("The request does not fit the contract"),
         "The body is not JSON, or a field is unknown, missing, of another type or beyond its limits.",
         "Go to where each pointer in `errors` leads and send what the contract says there; amounts are texts, never JSON numbers.",
     ),
     "not-found": Kind(
         404,
-        "There is nothing here",
+        say("There is nothing here"),
         "No operation has this address, no member this name, or the key may not see it.",
         "List the members under /v1/members and take the addresses from /openapi.json.",
     ),
     "unauthorized": Kind(
         401,
-        "A key is needed here",
+        say("A key is needed here"),
         "There is no key in the request, or none that this house knows.",
         "Send a key of the collective's as `Authorization: Bearer KEY`.",
     ),
     "forbidden": Kind(
         403,
-        "The key does not reach this far",
+        say("The key does not reach this far"),
         "The key is known, but lacks the scope of this operation.",
         "Ask the house for a key with the scope.",
     ),
     "method-not-allowed": Kind(
-        405, "This method is not offered here", "The address exists, but not for this method.", "Use one of the methods named in `Allow`."
+        405,
+        say("This method is not offered here"),
+        "The address exists, but not for this method.",
+        "Use one of the methods named in `Allow`.",
     ),
     "too-large": Kind(
-        413, "The body is too large", "The body has more bytes than are read here.", "Send fewer works in one request, in several requests."
+        413,
+        say("The body is too large"),
+        "The body has more bytes than are read here.",
+        "Send fewer works in one request, in several requests.",
     ),
     "unsupported-media-type": Kind(
-        415, "This kind of body is not read here", "The Content-Type is not one that this operation reads.", "Send application/json."
+        415, say("This kind of body is not read here"), "The Content-Type is not one that this operation reads.", "Send application/json."
     ),
     "internal-error": Kind(
-        500, "Something went wrong on our side", "A fault of this service.", "Try again; if it stays, report the request's id to the house."
+        500,
+        say("Something went wrong on our side"),
+        "A fault of this service.",
+        "Try again; if it stays, report the request's id to the house.",
     ),
     "unknown-name": Kind(
         422,
-        "These rules have no such name",
+        say("These rules have no such name"),
         "The work or sale names a medium, grade, extra, cost, outlet or format that the member's rules do not have on that day.",
         "Use one of the names in the detail, or ask as of another day.",
     ),
     "missing-figure": Kind(
         422,
-        "A figure is missing",
+        say("A figure is missing"),
         "The rules need a size, an amount or hours that the request does not say.",
         "State it where the pointer leads.",
     ),
     "contradictory-request": Kind(
-        422, "Two things cannot both hold", "The request says two things that exclude one another.", "Keep one of them."
+        422, say("Two things cannot both hold"), "The request says two things that exclude one another.", "Keep one of them."
     ),
     "out-of-range": Kind(
-        422, "This rule cannot take the value", "The value lies outside what the member's rule can price.", "Send a value within its range."
+        422,
+        say("This rule cannot take the value"),
+        "The value lies outside what the member's rule can price.",
+        "Send a value within its range.",
     ),
     "unreachable-target": Kind(
         422,
-        "No price can reach this",
+        say("No price can reach this"),
         "After tax, commission, levy, fee and discount too little of the price reaches the member.",
         "Lower the discount or the wanted figure, or leave that outlet out.",
     ),
     "no-rules-in-force": Kind(
-        422, "No rules are in force on that day", "The member's first rules begin later than `as_of`.", "Ask as of a later day."
+        422, say("No rules are in force on that day"), "The member's first rules begin later than `as_of`.", "Ask as of a later day."
     ),
     "rules-moved": Kind(
         409,
-        "Another rule set is in force",
+        say("Another rule set is in force"),
         "The pinned `rules_digest` is not the one in force on that day; it is never silently replaced.",
         "Pin the digest in the detail, or leave the pin out.",
     ),
@@ -123,7 +137,13 @@ OF_STATUS = {
 def plain_problem(status: int) -> Problem:
     """The problem of a status with nothing more to say."""
     name = OF_STATUS[status]
-    return Problem(f"/problems/{name}", PROBLEMS[name].title, status, PROBLEMS[name].title + ".")
+    return Problem(f"/problems/{name}", PROBLEMS[name].title, status, say("{title}.", title=PROBLEMS[name].title))
+
+
+def language_of_problem(problem: Problem, language: str) -> str:
+    """`language`, if every text of the problem can be said in it; English otherwise, so that no answer speaks two."""
+    texts = [problem.title, problem.detail, *(error.detail for error in problem.errors)]
+    return language if all(isinstance(text, Said) for text in texts) else DEFAULT
 
 
 class Declined(Exception):

@@ -6,11 +6,12 @@ from typing import Literal
 from msgspec import Struct
 
 from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
-from evenhang.engine.money import Money, Ratio, figure, money
+from evenhang.engine.money import Money, Ratio, figure, money, shown
 from evenhang.engine.outcome import Outcome, outcome_of
 from evenhang.engine.quote import Line, OutletPrice, Price, outlet_prices, price_work, settle_everywhere, tax_of
 from evenhang.engine.refusals import Refusal
 from evenhang.engine.rules import RuleSet
+from evenhang.engine.saying import Said, say
 from evenhang.engine.settlement import CAUTION, Settlement
 from evenhang.engine.sizes import PER
 from evenhang.engine.works import Work
@@ -40,6 +41,7 @@ class PublicQuote(Struct, frozen=True):
     as_of: date
     rules: RulesUsed
     price: Money
+    price_display: str
     lines: tuple[PublicLine, ...]
     tax_kind: Literal["none", "included", "added"]
     tax: Money
@@ -55,6 +57,7 @@ class MemberQuote(Struct, frozen=True):
     as_of: date
     rules: RulesUsed
     price: Money
+    price_display: str
     lines: tuple[Line, ...]
     unit_rate_per_cm2: Ratio | None
     unit_rate_per_in2: Ratio | None
@@ -76,11 +79,11 @@ def quote(call: Call) -> PublicQuote | MemberQuote:
         raise refusal.under("/work") from None
     retail = money(price.retail, rules.currency)
     kind, tax = tax_of(rules, price.retail)
-    statement = f"This work is {retail.amount} {retail.currency}, the same wherever you buy it."
+    statement = _statement(retail, kind, tax)
     outlets = outlet_prices(rules, price.retail)
     if call.body.view == "public":
         lines = _public_lines(rules, price)
-        return PublicQuote(rules.member, on, used(rules), retail, lines, kind, tax, outlets, statement)
+        return PublicQuote(rules.member, on, used(rules), retail, shown(retail), lines, kind, tax, outlets, statement)
     per_cm2, per_in2 = (figure(price.art * unit / price.area_mm2) if price.area_mm2 else None for unit in (PER["cm2"][1], PER["in2"][1]))
     settled = settle_everywhere(rules, price)
     return MemberQuote(
@@ -88,6 +91,7 @@ def quote(call: Call) -> PublicQuote | MemberQuote:
         on,
         used(rules),
         retail,
+        shown(retail),
         price.lines,
         per_cm2,
         per_in2,
@@ -100,6 +104,13 @@ def quote(call: Call) -> PublicQuote | MemberQuote:
     )
 
 
+def _statement(retail: Money, kind: str, tax: Money) -> Said:
+    """What the front desk reads out; what comes on top of a price is never left unsaid."""
+    if kind == "added" and tax.amount:
+        return say("This work is {price} plus {tax} tax, the same wherever you buy it.", price=retail, tax=tax)
+    return say("This work is {price}, the same wherever you buy it.", price=retail)
+
+
 def _public_lines(rules: RuleSet, price: Price) -> tuple[PublicLine, ...]:
     """The art as one line, each charged item, the rounding; a cost at cost is merged into the art unless shown."""
     art, shown = price.art, []
@@ -109,7 +120,7 @@ def _public_lines(rules: RuleSet, price: Price) -> tuple[PublicLine, ...]:
             art += line.amount.amount
         elif name != line.code or line.code == "rounding":
             shown.append(PublicLine(line.code, line.label, line.amount))
-    return (PublicLine("art", "The work", money(art, rules.currency)), *shown)
+    return (PublicLine("art", say("The work"), money(art, rules.currency)), *shown)
 
 
 QUOTES = Operation(

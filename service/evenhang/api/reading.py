@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 import msgspec
 
 from evenhang.api.problems import Declined, ProblemError
+from evenhang.engine.saying import say
 
 MOST_BYTES = 8_000_000
 T = TypeVar("T")
@@ -25,13 +26,13 @@ def hook(kind: type, value: object) -> object:
 def read_body(content_type: str, raw: bytes, kind: type[T]) -> T:
     """The typed body. Declined with 415, 413 or 400 and a pointer at the fault."""
     if content_type.partition(";")[0].strip().lower() != "application/json":
-        raise Declined(415, "Send the body as application/json.", headers={"Accept": "application/json"})
+        raise Declined(415, say("Send the body as application/json."), headers={"Accept": "application/json"})
     if len(raw) > MOST_BYTES:
-        raise Declined(413, f"The body has over {MOST_BYTES} bytes.")
+        raise Declined(413, say("The body has over {n} bytes.", n=MOST_BYTES))
     try:
         value = json.loads(raw.decode("utf-8"), object_pairs_hook=_unique, parse_constant=_no_constant, parse_float=_number)
     except RecursionError:
-        raise Declined(400, "The body is nested too deeply.") from None
+        raise Declined(400, say("The body is nested too deeply.")) from None
     except ValueError as error:  # JSON, UTF-8, a number of thousands of digits, a key said twice
         raise Declined(400, f"The body is not JSON: {str(error)[:200]}") from None
     return read_value(value, kind)

@@ -10,6 +10,7 @@ from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve
 from evenhang.engine.money import ZERO, Amount, GivenMoney
 from evenhang.engine.refusals import Missing
 from evenhang.engine.rules import RuleSet
+from evenhang.engine.saying import say
 from evenhang.engine.stated import stated_costs, stated_hours
 from evenhang.engine.target import Target, Wanted, find_target
 from evenhang.engine.works import Name, WorkCost
@@ -55,7 +56,7 @@ def _wanted(rules: RuleSet, asked: TargetRequest) -> Decimal:
     if asked.wanted is not None:
         return asked.wanted.in_currency(rules.currency, "/wanted")
     if asked.figure != "yield" or rules.rules.earning is None:
-        raise Missing("Nothing says how much is wanted.", "/wanted", "State the wanted amount.")
+        raise Missing(say("Nothing says how much is wanted."), "/wanted", say("State the wanted amount."))
     return rules.rules.earning.hourly_target
 
 

@@ -15,6 +15,7 @@ from evenhang.engine.quote import measure_work, price_work
 from evenhang.engine.refusals import Refusal
 from evenhang.engine.rounding import on_grid, step_at, to_grid
 from evenhang.engine.rules import RuleSet
+from evenhang.engine.saying import reckon, say
 from evenhang.engine.works import Work
 
 
@@ -58,13 +59,16 @@ def check_catalogue(rules: RuleSet, works: tuple[CatalogueWork, ...], on: date) 
             listed = item.price.in_currency(rules.currency, "/price")
             entry = _entry(rules, item, listed, on)
         except Refusal as refusal:
-            findings.append(Finding("incomplete", "note", (item.id,), f"{refusal.pointer}: {refusal.detail}", refusal.cure))
+            findings.append(
+                Finding("incomplete", "note", (item.id,), reckon("{at}: {detail}", at=refusal.pointer, detail=refusal.detail), refusal.cure)
+            )
             continue
         rounding = rules.rounding(rules.currency)
         if not on_grid(rounding, listed):
             near = money(to_grid(rounding, listed), rules.currency)
-            mend = f"List it at {near.amount} {near.currency}."
-            findings.append(Finding("off-the-rounding", "warning", (item.id,), "The price is not on the rounding grid.", mend, (near,)))
+            mend = say("List it at {price}.", price=near)
+            detail = say("The price is not on the rounding grid.")
+            findings.append(Finding("off-the-rounding", "warning", (item.id,), detail, mend, (near,)))
         if item.state != "sold":
             extras = tuple(sorted((e.name, e.quantity) for e in item.work.extras))
             groups[(item.work.medium, item.work.grade, extras)].append(entry)
@@ -102,15 +106,15 @@ def _contradictions(entries: list[_Entry], currency: str) -> list[Finding]:
             smaller = _nearest_dearer(dearer, entry)
             if smaller is not None:
                 figures = (money(smaller.art, currency), money(entry.art, currency))
-                detail = f"{entry.id} is larger than {smaller.id} and asks less for the art."
-                mend = f"Raise {entry.id} or lower {smaller.id}."
+                detail = say("{larger} is larger than {smaller} and asks less for the art.", larger=entry.id, smaller=smaller.id)
+                mend = say("Raise {larger} or lower {smaller}.", larger=entry.id, smaller=smaller.id)
                 out.append(Finding("larger-for-less", "contradiction", (smaller.id, entry.id), detail, mend, figures))
         low, high = same[0], same[-1]
         if high.art - low.art > max(high.slack, low.slack):
             figures = (money(low.art, currency), money(high.art, currency))
-            detail = f"{len(same)} works of one size ask from {figures[0].amount} to {figures[1].amount}."
+            detail = say("Works of one size: {n}, asking from {low} to {high}.", n=len(same), low=figures[0], high=figures[1])
             works = tuple(entry.id for entry in same)
-            out.append(Finding("same-size-different-price", "contradiction", works, detail, "Give them one price.", figures))
+            out.append(Finding("same-size-different-price", "contradiction", works, detail, say("Give them one price."), figures))
         for entry in same:
             while dearer and dearer[-1].art <= entry.art:
                 dearer.pop()

@@ -6,8 +6,9 @@ Knows nothing of works; the caller hands the day in.
 from datetime import date
 from decimal import Decimal
 
-from evenhang.engine.money import EXACT, HUNDRED, ONE, figure
+from evenhang.engine.money import EXACT, HUNDRED, ONE, in_percent
 from evenhang.engine.rules import Increase
+from evenhang.engine.saying import Said, reckon, say
 
 
 def anniversary(base: date, year: int) -> date:
@@ -39,6 +40,10 @@ def growth(increase: Increase | None, on: date) -> Decimal:
     return factor
 
 
-def growth_words(increase: Increase, on: date) -> str:
-    """The factors behind `growth`, in words: (1 + 5 %) of 2026 x ..."""
-    return " x ".join(f"(1 + {figure(percent_of(increase, year))} %) for {year}" for year in years_passed(increase, on))
+def growth_words(increase: Increase, on: date) -> Said:
+    """The factors behind `growth`, in words: (1 + 5 %) for 2026 x ..."""
+    words: Said | None = None
+    for year in years_passed(increase, on):
+        factor = say("(1 + {percent}) for {year}", percent=in_percent(percent_of(increase, year)), year=year)
+        words = reckon("{before} x {factor}", before=words, factor=factor) if words else factor
+    return words or reckon("")

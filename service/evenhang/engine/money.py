@@ -12,6 +12,7 @@ from typing import Annotated, ClassVar, ParamSpec, Self, TypeVar
 from msgspec import Meta, Struct
 
 from evenhang.engine.refusals import Contradictory
+from evenhang.engine.saying import Numeral, Said, reckon, say
 
 # 50 digits hold a product of three 12-digit measures with 4 digits to spare after the point, and
 # leave powers and logarithms far more than the 28 significant digits that the trade page asks for.
@@ -101,6 +102,11 @@ class Money(Struct, frozen=True):
     amount: Figure
     currency: Currency
 
+    def __str__(self) -> str:
+        """As English text shows it: EUR 1,240.00. The code, for a sign such as $ is many currencies'; the space does not break."""
+        sign = "-" if self.amount < 0 else ""
+        return f"{sign}{self.currency}\u00a0{abs(self.amount):,f}"
+
 
 class GivenMoney(Struct, frozen=True, forbid_unknown_fields=True):
     """An amount of money that a caller hands in."""
@@ -112,11 +118,19 @@ class GivenMoney(Struct, frozen=True, forbid_unknown_fields=True):
         """The amount, if it is in `currency` and has no more digits than it; Contradictory otherwise."""
         if self.currency != currency:
             raise Contradictory(
-                f"This amount is in {self.currency}, but {currency} is needed here.", f"{pointer}/currency", f"State it in {currency}."
+                say("This amount is in {given}, but {needed} is needed here.", given=self.currency, needed=currency),
+                f"{pointer}/currency",
+                say("State it in {currency}.", currency=currency),
             )
         if self.amount != self.amount.quantize(minor_unit(currency), ROUND_DOWN):
             raise Contradictory(
-                f"{self.amount} has more digits after the point than {currency} has ({MINOR_DIGITS[currency]}).", f"{pointer}/amount"
+                say(
+                    "{amount} has more digits after the point than {currency} has ({digits}).",
+                    amount=Numeral(self.amount),
+                    currency=currency,
+                    digits=MINOR_DIGITS[currency],
+                ),
+                f"{pointer}/amount",
             )
         return self.amount
 
@@ -147,6 +161,21 @@ def figure(value: Decimal, digits: int = 12) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
+
+
+def numeral(value: Decimal, digits: int = 12) -> Numeral:
+    """`value` as `figure` writes it, for a text for people."""
+    return Numeral(figure(value, digits))
+
+
+def in_percent(value: Decimal) -> Said:
+    """A percentage, in a text for people. A message of its own: languages differ in the space before the sign."""
+    return say("{n} %", n=numeral(value))
+
+
+def shown(amount: Money) -> Said:
+    """The amount as people read it, in whichever language the answer is."""
+    return reckon("{amount}", amount=amount)
 
 
 def share_out(total: Decimal, weights: Sequence[Decimal], unit: Decimal) -> list[Decimal]:

@@ -10,11 +10,12 @@ from typing import Literal
 from msgspec import Struct
 
 from evenhang.engine.growth import growth, growth_words
-from evenhang.engine.money import HUNDRED, ONE, ZERO, Money, Ratio, exact, figure, money
+from evenhang.engine.money import HUNDRED, ONE, ZERO, Money, Ratio, exact, figure, in_percent, money, numeral, shown
 from evenhang.engine.refusals import Missing, OutOfRange, Unknown
 from evenhang.engine.rounding import to_grid
 from evenhang.engine.rules import FixedExtra, Medium, Origin, RuleSet, TaxAdded, schedule_per
 from evenhang.engine.sale import listed_in, tax_in
+from evenhang.engine.saying import reckon, say
 from evenhang.engine.schedules import Listed, price_at, working
 from evenhang.engine.settlement import Settlement, recovering_price, settle
 from evenhang.engine.sizes import FORMATS, MOST_HOURS, Measure, Sides, Size, in_mm, measure_sides, per_unit, rounded_sides
@@ -56,6 +57,7 @@ class OutletPrice(Struct, frozen=True):
     outlet: str
     price: Money
     off_parity_percent: Ratio
+    price_display: str
 
 
 def panels_of(rules: RuleSet, work: Work) -> tuple[list[Sides], list[str]]:
@@ -81,9 +83,9 @@ def measure_work(rules: RuleSet, work: Work, medium: Medium, measure: Measure) -
     """The measure of a work in mm, mm2, mm3, hours, pieces or canvas points. Missing without the size or hours it needs."""
     if measure == "hours":
         if not work.hours:
-            raise Missing("This medium is priced by time, and the work has no hours.", "/hours", "Add the hours.")
+            raise Missing(say("This medium is priced by time, and the work has no hours."), "/hours", say("Add the hours."))
         if work.hours > MOST_HOURS:
-            raise OutOfRange(f"{work.hours} hours are more than a lifetime's.", "/hours")
+            raise OutOfRange(say("{hours} hours are more than a lifetime's.", hours=numeral(work.hours)), "/hours")
         return work.hours
     panels, pointers = panels_of(rules, work)
     if measure == "piece":
@@ -94,7 +96,7 @@ def measure_work(rules: RuleSet, work: Work, medium: Medium, measure: Measure) -
         if standard is not None and standard.canvas is not None:
             return Decimal(standard.canvas)
     if not panels:
-        raise Missing("This medium is priced by size, and the work has none.", "/size", 'Give "size", "panels" or "format".')
+        raise Missing(say("This medium is priced by size, and the work has none."), "/size", say('Give "size", "panels" or "format".'))
     curved = work.shape != "rectangle" and medium.round_as == "true-area"
     return measure_sides(measure, panels, pointers, true_curve=curved)
 
@@ -119,14 +121,15 @@ def price_work(rules: RuleSet, work: Work, on: date) -> Price:
         if grade is None:
             raise Unknown.name("grade", work.grade, rules.rules.grades, "/grade")
         if grade.factor != ONE:
-            words = f"{figure(art)} x ({figure(grade.factor)} - 1)"
+            words = reckon("{art} x ({factor} - 1)", art=numeral(art), factor=numeral(grade.factor))
             art += add("grade", grade.title, art * (grade.factor - ONE), f"grades.{work.grade}.factor", words)
     grown = growth(rules.rules.increase, on)
     if rules.rules.increase is not None and grown != ONE:
-        words = f"{figure(art)} x ({growth_words(rules.rules.increase, on)} - 1)"
-        art += add("increase", "Yearly increase", art * (grown - ONE), "increase", words)
+        words = reckon("{art} x ({growth} - 1)", art=numeral(art), growth=growth_words(rules.rules.increase, on))
+        art += add("increase", say("Yearly increase"), art * (grown - ONE), "increase", words)
     if medium.minimum is not None and art < medium.minimum:
-        art += add("minimum", "Up to the minimum", medium.minimum - art, f"{path}.minimum", f"{figure(medium.minimum)} - {figure(art)}")
+        words = reckon("{minimum} - {art}", minimum=numeral(medium.minimum), art=numeral(art))
+        art += add("minimum", say("Up to the minimum"), medium.minimum - art, f"{path}.minimum", words)
     before_extras = art
     for i, chosen in enumerate(work.extras):
         extra = rules.rules.extras.get(chosen.name)
@@ -134,16 +137,19 @@ def price_work(rules: RuleSet, work: Work, on: date) -> Price:
             raise Unknown.name("extra", chosen.name, rules.rules.extras, f"/extras/{i}/name")
         if isinstance(extra, FixedExtra):
             amount = extra.amount * grown * chosen.quantity
-            words = f"{chosen.quantity} {extra.unit} x {figure(extra.amount)}" + (f" x {figure(grown)}" if grown != ONE else "")
+            words = reckon("{n} {unit} x {amount}", n=chosen.quantity, unit=extra.unit, amount=numeral(extra.amount))
+            words = reckon("{sum} x {grown}", sum=words, grown=numeral(grown)) if grown != ONE else words
         else:
             amount = before_extras * extra.percent / HUNDRED * chosen.quantity
-            words = f"{chosen.quantity} {extra.unit} x {figure(extra.percent)} % of {figure(before_extras)}"
+            part = say("{percent} of {whole}", percent=in_percent(extra.percent), whole=numeral(before_extras))
+            words = reckon("{n} {unit} x {part}", n=chosen.quantity, unit=extra.unit, part=part)
         art += add(f"extra:{chosen.name}", extra.title, amount, f"extras.{chosen.name}", words)
     costs, charged = _cost_lines(rules, work, medium, add)
     exact_price = art + charged
     retail = to_grid(rules.rounding(currency), exact_price)
     if retail != exact_price:
-        add("rounding", "Rounding", retail - exact_price, "rounding", f"{figure(exact_price)} to {figure(retail)}")
+        words = say("{exact} to {rounded}", exact=numeral(exact_price), rounded=numeral(retail))
+        add("rounding", say("Rounding"), retail - exact_price, "rounding", words)
     panels, pointers = panels_of(rules, work)
     curved = work.shape != "rectangle" and medium.round_as == "true-area"
     area = measure_sides("area", panels, pointers, true_curve=curved) if panels and all(p.width for p in panels) else None
@@ -155,8 +161,9 @@ def _size_line(rules: RuleSet, work: Work, medium: Medium, path: str, add) -> tu
     schedule = medium.schedule
     if isinstance(schedule, Listed):
         if work.format is None or work.format not in schedule.prices:
-            raise Unknown.name("listed format", work.format or "(none given)", schedule.prices, "/format")
-        return add("size", f"{medium.title}, {work.format}", schedule.prices[work.format], f"{path}.schedule", "listed"), ONE, "piece"
+            raise Unknown.name("listed format", work.format or say("(none given)"), schedule.prices, "/format")
+        label = reckon("{title}, {size}", title=medium.title, size=work.format)
+        return add("size", label, schedule.prices[work.format], f"{path}.schedule", say("listed")), ONE, "piece"
     per = schedule_per(schedule, medium.measure)
     total = measure_work(rules, work, medium, medium.measure)
     m = total if medium.measure in ("hours", "piece", "canvas") else per_unit(total, per)
@@ -165,7 +172,8 @@ def _size_line(rules: RuleSet, work: Work, medium: Medium, path: str, add) -> tu
         amount = price_at(curve, m)
     except OutOfRange as refusal:
         raise refusal.under("/format" if work.format else "/size") from None
-    label = medium.title + (f", {work.size.text()}" if work.size else f", {work.format}" if work.format else "")
+    size = work.size.text() if work.size else work.format
+    label = reckon("{title}, {size}", title=medium.title, size=size) if size else reckon("{title}", title=medium.title)
     return add("size", label, amount, f"{path}.schedule", working(curve, m, per)), m, per
 
 
@@ -185,17 +193,19 @@ def _cost_lines(rules: RuleSet, work: Work, medium: Medium, add) -> tuple[dict[s
                 m = per_unit(m, schedule_per(rule.estimate.schedule, rule.estimate.measure))
             cost = money(price_at(rules.estimates[item.name], m), rules.currency).amount
         else:
-            raise Missing(f'The rules do not estimate "{item.name}".', f"/costs/{i}/amount", "State its amount.")
+            raise Missing(say('The rules do not estimate "{cost}".', cost=item.name), f"/costs/{i}/amount", say("State its amount."))
         costs[item.name] = cost
-        amount, words = cost, f"cost {figure(cost)}"
+        amount, words = cost, say("cost {amount}", amount=numeral(cost))
         if rule.treatment == "absorbed":
             continue
         if rule.treatment == "marked_up":
             percent = rule.percent or ZERO
-            amount, words = cost * (ONE + percent / HUNDRED), f"{figure(cost)} x (1 + {figure(percent)} %)"
+            amount = cost * (ONE + percent / HUNDRED)
+            words = reckon("{cost} x (1 + {percent})", cost=numeral(cost), percent=in_percent(percent))
         elif rule.treatment == "recovered":
             amount, outlet = recovering_price(rules, cost, frame=rule.frame)
-            words = f"{figure(cost)}, so that it comes back in {outlet or 'every outlet'} too"
+            where = outlet or say("every outlet")
+            words = say("{cost}, so that it comes back in {outlet} too", cost=numeral(cost), outlet=where)
         charged += add(f"cost:{item.name}", rule.title, amount, f"costs.{item.name}.treatment", words)
     return costs, charged
 
@@ -208,7 +218,8 @@ def outlet_prices(rules: RuleSet, retail: Decimal) -> tuple[OutletPrice, ...]:
         currency = rules.outlet_currency(name)
         straight = retail * rules.rate(currency)
         here = listed_in(rules, name, retail)
-        out.append(OutletPrice(name, money(here, currency), figure((here / straight - 1) * HUNDRED, 4)))
+        price = money(here, currency)
+        out.append(OutletPrice(name, price, figure((here / straight - 1) * HUNDRED, 4), shown(price)))
     return tuple(out)
 
 

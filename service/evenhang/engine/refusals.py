@@ -14,6 +14,19 @@ It knows nothing of HTTP: one table at the edge turns each refusal into a proble
 
 from typing import ClassVar, Self
 
+from evenhang.engine.saying import reckon, say
+
+# What a name can be of, in words; a kind that is not here is named as it is.
+KINDS = {
+    "medium": say("medium"),
+    "grade": say("grade"),
+    "extra": say("extra"),
+    "cost": say("cost"),
+    "outlet": say("outlet"),
+    "format": say("format"),
+    "listed format": say("listed format"),
+}
+
 
 class Refusal(Exception):
     """The engine cannot answer; says what is wrong, where, and what would mend it.
@@ -37,7 +50,7 @@ class Refusal(Exception):
     @property
     def sentence(self) -> str:
         """Detail and cure as one text for people."""
-        return f"{self.detail} {self.cure}".strip()
+        return reckon("{detail} {cure}", detail=self.detail, cure=self.cure) if self.cure else self.detail
 
 
 class Unknown(Refusal):
@@ -49,8 +62,9 @@ class Unknown(Refusal):
     def name(cls, kind: str, name: str, known: object, pointer: str) -> Self:
         """An unknown `kind` called `name`, with the names that would do."""
         names = ", ".join(sorted(map(str, known))) if isinstance(known, (dict, list, tuple, set, frozenset)) else ""
-        cure = f"Known here: {names}." if names else f"These rules have no {kind} at all."
-        return cls(f'No {kind} "{name}" in these rules.', pointer, cure)
+        what = KINDS.get(kind, kind)
+        cure = say("Known here: {names}.", names=names) if names else say("These rules have no {kind} at all.", kind=what)
+        return cls(say('No {kind} "{name}" in these rules.', kind=what, name=name), pointer, cure)
 
 
 class Missing(Refusal):

@@ -13,6 +13,7 @@ from evenhang.engine.money import HUNDRED, ZERO, exact, to_minor
 from evenhang.engine.refusals import OutOfRange, Unknown
 from evenhang.engine.rounding import to_grid
 from evenhang.engine.rules import Commission, MarkUp, Outlet, Party, PaymentFee, Purchase, RuleSet, Tax, TaxAdded, TaxIncluded
+from evenhang.engine.saying import say
 
 
 class OwnCosts(Struct, frozen=True):
@@ -83,7 +84,7 @@ def sell(rules: RuleSet, outlet_name: str, listed: Decimal, discount_percent: De
     Unknown for an outlet that the member does not have, OutOfRange for a discount over 100 %.
     """
     if discount_percent > HUNDRED:
-        raise OutOfRange("A discount is at most 100 %.", "/discount_percent")
+        raise OutOfRange(say("A discount is at most 100 %."), "/discount_percent")
     outlet = rules.outlet(outlet_name)
     currency = rules.outlet_currency(outlet_name)
     tax = rules.outlet_tax(outlet_name)

@@ -11,8 +11,9 @@ from typing import Annotated
 
 from msgspec import Meta, Struct
 
-from evenhang.engine.money import EXACT, ONE, ZERO, figure
+from evenhang.engine.money import EXACT, ONE, ZERO, figure, numeral
 from evenhang.engine.refusals import OutOfRange
+from evenhang.engine.saying import Said, reckon, say
 from evenhang.engine.sizes import Per
 from evenhang.engine.works import Name
 
@@ -182,7 +183,8 @@ def price_at(curve: Curve, m: Decimal) -> Decimal:
     """The unrounded price of measure m. OutOfRange for m = 0 under a power or points rule."""
     piece = piece_at(curve, m)
     if m <= 0 and isinstance(piece, Bend):
-        raise OutOfRange("A measure of 0 has no price under a power or points rule.", "", "Number 0 canvases need a listed or flat rule.")
+        detail = say("A measure of 0 has no price under a power or points rule.")
+        raise OutOfRange(detail, "", say("Number 0 canvases need a listed or flat rule."))
     with localcontext(EXACT):
         return piece.at(m)
 
@@ -217,22 +219,35 @@ def largest_within(curve: Curve, amount: Decimal, largest: Decimal) -> Decimal |
     return None
 
 
-def working(curve: Curve, m: Decimal, unit: str) -> str:
+# The units that are words; square centimetres and the like are written the same everywhere.
+UNITS = {"hour": say("hour"), "piece": say("piece"), "point": say("point")}
+
+
+def _sized(m: Decimal, unit: str) -> Said:
+    return reckon("{m} {unit}", m=numeral(m, 6), unit=UNITS.get(unit, unit))
+
+
+def working(curve: Curve, m: Decimal, unit: str) -> Said:
     """The sum behind price_at, in words that a person can follow with a pencil."""
-    size = f"{figure(m, 6)} {unit}"
+    size = _sized(m, unit)
     piece = piece_at(curve, m)
     if isinstance(piece, Bend):
-        return f"{figure(piece.price, 6)} x ({size} / {figure(piece.measure, 6)} {unit}) ^ {figure(piece.exponent)}"
+        price, exponent = numeral(piece.price, 6), numeral(piece.exponent)
+        return reckon("{price} x ({size} / {at}) ^ {exponent}", price=price, size=size, at=_sized(piece.measure, unit), exponent=exponent)
+    rate = numeral(piece.rate)
     if on_plateau(curve, m):
         with localcontext(EXACT):
             own = piece.rate * m
-        return f"{size} x {figure(piece.rate)} = {figure(own, 6)}, held at the dearest smaller size: {figure(piece.floor, 6)}"
+        sums = reckon("{size} x {rate} = {own}", size=size, rate=rate, own=numeral(own, 6))
+        return say("{sum}, held at the dearest smaller size: {floor}", sum=sums, floor=numeral(piece.floor, 6))
     with localcontext(EXACT):
         if piece.base == piece.rate * piece.start:
-            return f"{size} x {figure(piece.rate)}"
-    rest = f"{figure(EXACT.subtract(m, piece.start), 6)} {unit}" if piece.start else size
-    above = f" up to {figure(piece.start, 6)} {unit}" if piece.start else ""
-    return f"{figure(piece.base, 6)}{above} + {rest} x {figure(piece.rate)}"
+            return reckon("{size} x {rate}", size=size, rate=rate)
+    base = numeral(piece.base, 6)
+    if not piece.start:
+        return reckon("{base} + {size} x {rate}", base=base, size=size, rate=rate)
+    rest = _sized(EXACT.subtract(m, piece.start), unit)
+    return say("{base} up to {start} + {rest} x {rate}", base=base, start=_sized(piece.start, unit), rest=rest, rate=rate)
 
 
 def falls_anywhere(curve: Curve) -> str | None:

@@ -8,14 +8,17 @@ from collections.abc import Mapping
 from decimal import Context, Decimal
 from typing import Literal
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from evenhang.engine.money import HUNDRED, ZERO, Money, exact, money, up_to_minor
 from evenhang.engine.rules import Commission, MarkUp, NoTax, RuleSet, TaxAdded
 from evenhang.engine.sale import Sale, costs_in, sell
+from evenhang.engine.saying import say
 from evenhang.engine.steps import Step, steps_of
 
-CAUTION = "Arithmetic, not advice: local law and the written agreement decide; ask a licensed adviser."
+ADVICE = say("Arithmetic, not advice: local law and the written agreement decide; ask a licensed adviser.")
+# The default of every answer's `caution`. A factory, for a schema can write a plain text as a default, but not a Said.
+CAUTION: str = field(default_factory=lambda: ADVICE)
 _SETTLED = Context(prec=40)
 
 
@@ -67,7 +70,7 @@ def settle(
         proceeds=money(sold.proceeds, sold.currency),
         earnings=money(earnings, sold.currency),
         yield_per_hour=money(earnings / hours, sold.currency) if hours else None,
-        yield_note="" if hours else "No hours were given, so there is no yield.",
+        yield_note="" if hours else say("No hours were given, so there is no yield."),
         note=_note(sold),
     )
 
@@ -92,7 +95,7 @@ def _note(sold: Sale) -> str:
     if not sold.kept.uncovered:
         return ""
     over = money(sold.kept.uncovered, sold.currency)
-    return f"The outlet's part of the discount is larger than its commission; the rest falls on the member: {over.amount} {over.currency}."
+    return say("The outlet's part of the discount is larger than its commission; the rest falls on the member: {amount}.", amount=over)
 
 
 @exact

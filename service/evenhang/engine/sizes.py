@@ -11,6 +11,7 @@ from msgspec import Meta, Struct
 
 from evenhang.engine.money import EXACT, Amount
 from evenhang.engine.refusals import Contradictory, Missing, OutOfRange
+from evenhang.engine.saying import Numeral, Said, reckon, say
 
 LengthUnit = Literal["mm", "cm", "m", "in"]
 Measure = Literal["area", "united", "longest", "height", "volume", "hours", "piece", "canvas"]
@@ -49,9 +50,10 @@ class Size(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
     width: Amount | None = None
     depth: Amount | None = None
 
-    def text(self) -> str:
+    def text(self) -> Said:
         """The size as a label writes it: 60 x 80 cm."""
-        return " x ".join(format(side, "f") for side in (self.height, self.width, self.depth) if side is not None) + f" {self.unit}"
+        sides = {name: Numeral(format(side, "f")) for name in ("height", "width", "depth") if (side := getattr(self, name)) is not None}
+        return reckon(" x ".join(f"{{{name}}}" for name in sides) + " {unit}", **sides, unit=self.unit)
 
 
 class Sides(Struct, frozen=True):
@@ -110,6 +112,9 @@ _CANVAS_BY_SIDES = {
 }
 
 
+SIDES = {"height": say("Height"), "width": say("Width"), "depth": say("Depth")}
+
+
 def in_mm(size: Size, pointer: str) -> Sides:
     """The sides of `size` in mm, exactly. OutOfRange for a side of 0 or over 100 m."""
     factor = MM[size.unit]
@@ -120,16 +125,18 @@ def in_mm(size: Size, pointer: str) -> Sides:
             continue
         length = EXACT.multiply(side, factor)
         if length <= 0:
-            raise OutOfRange(f"A {name} of 0 is no size.", f"{pointer}/{name}", "Give the sight size, over 0.")
+            raise OutOfRange(say("{side} 0 is no size.", side=SIDES[name]), f"{pointer}/{name}", say("Give the sight size, over 0."))
         if length > LARGEST_MM:
-            raise OutOfRange(f"A {name} of {side} {size.unit} is over 100 m.", f"{pointer}/{name}", "Is the unit right?")
+            detail = say("{side} {length} {unit} is over 100 m.", side=SIDES[name], length=Numeral(side), unit=size.unit)
+            raise OutOfRange(detail, f"{pointer}/{name}", say("Is the unit right?"))
         sides.append(length)
     return Sides(*sides)  # type: ignore[arg-type]  # the loop fills exactly three, the first never None
 
 
 def _width(sides: Sides, pointer: str) -> Decimal:
     if sides.width is None:
-        raise Missing("This medium is priced by height and width, and the width is not given.", f"{pointer}/width", "Add the width.")
+        detail = say("This medium is priced by height and width, and the width is not given.")
+        raise Missing(detail, f"{pointer}/width", say("Add the width."))
     return sides.width
 
 
@@ -139,14 +146,15 @@ def _rectangle(sides: Sides, pointer: str) -> Decimal:
 
 def _volume(sides: Sides, pointer: str) -> Decimal:
     if sides.depth is None:
-        raise Missing("This medium is priced by volume, and the depth is not given.", f"{pointer}/depth", "Add the depth.")
+        detail = say("This medium is priced by volume, and the depth is not given.")
+        raise Missing(detail, f"{pointer}/depth", say("Add the depth."))
     return sides.height * _width(sides, pointer) * sides.depth
 
 
 def _canvas(sides: Sides, pointer: str) -> Decimal:
     number = _CANVAS_BY_SIDES.get(frozenset((sides.height, _width(sides, pointer))))
     if number is None:
-        raise OutOfRange("This size is none of the standard canvases.", pointer, 'Name one as "format", such as "30f".')
+        raise OutOfRange(say("This size is none of the standard canvases."), pointer, say('Name one as "format", such as "30f".'))
     return Decimal(number)
 
 
@@ -166,7 +174,9 @@ def rounded_sides(sides: Sides, shape: Shape, pointer: str) -> Sides:
         return sides
     if sides.width is not None and sides.width != sides.height:
         raise Contradictory(
-            "A round work has one diameter: height and width differ.", f"{pointer}/width", 'Say "oval", or give one diameter.'
+            say("A round work has one diameter: height and width differ."),
+            f"{pointer}/width",
+            say('Say "oval", or give one diameter.'),
         )
     return Sides(sides.height, sides.height, sides.depth)
 

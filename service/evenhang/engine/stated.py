@@ -5,10 +5,11 @@ Knows no work to measure: a cost without an amount is refused here, never left o
 
 from decimal import Decimal
 
-from evenhang.engine.money import GivenMoney, exact
+from evenhang.engine.money import GivenMoney, exact, numeral
 from evenhang.engine.refusals import Contradictory, Missing, OutOfRange, Unknown
 from evenhang.engine.rules import RuleSet
 from evenhang.engine.sale import listed_in
+from evenhang.engine.saying import say
 from evenhang.engine.sizes import MOST_HOURS
 from evenhang.engine.works import WorkCost
 
@@ -22,7 +23,7 @@ def stated_price(rules: RuleSet, outlet_name: str, price: GivenMoney, pointer: s
     rules.outlet(outlet_name)
     currency = rules.outlet_currency(outlet_name)
     if price.amount == 0:
-        raise OutOfRange("A listed price is over 0.", f"{pointer}/amount")
+        raise OutOfRange(say("A listed price is over 0."), f"{pointer}/amount")
     if price.currency == currency:
         return price.in_currency(currency, pointer)
     return listed_in(rules, outlet_name, price.in_currency(rules.currency, pointer))
@@ -39,10 +40,11 @@ def stated_costs(rules: RuleSet, costs: tuple[WorkCost, ...], pointer: str = "/c
         if cost.name not in rules.rules.costs:
             raise Unknown.name("cost", cost.name, rules.rules.costs, f"{pointer}/{i}/name")
         if cost.name in out:
-            raise Contradictory(f'"{cost.name}" stands twice in costs.', f"{pointer}/{i}/name", "Say it once.")
+            detail = say('"{name}" stands twice in {field}.', name=cost.name, field="costs")
+            raise Contradictory(detail, f"{pointer}/{i}/name", say("Say it once."))
         if cost.amount is None:
-            detail = f'"{cost.name}" has no amount, and without the work\'s size it cannot be estimated.'
-            raise Missing(detail, f"{pointer}/{i}/amount", "State its amount, or take it from the work's quote.")
+            detail = say('"{cost}" has no amount, and without the work\'s size it cannot be estimated.', cost=cost.name)
+            raise Missing(detail, f"{pointer}/{i}/amount", say("State its amount, or take it from the work's quote."))
         out[cost.name] = cost.amount.in_currency(rules.currency, f"{pointer}/{i}/amount")
     return out
 
@@ -50,5 +52,5 @@ def stated_costs(rules: RuleSet, costs: tuple[WorkCost, ...], pointer: str = "/c
 def stated_hours(hours: Decimal | None, pointer: str = "/hours") -> Decimal | None:
     """The hours, None for none or 0. OutOfRange for more than a lifetime's."""
     if hours is not None and hours > MOST_HOURS:
-        raise OutOfRange(f"{hours} hours are more than a lifetime's.", pointer)
+        raise OutOfRange(say("{hours} hours are more than a lifetime's.", hours=numeral(hours)), pointer)
     return hours or None

@@ -10,12 +10,13 @@ from typing import Literal
 
 from msgspec import Struct
 
-from evenhang.engine.money import ZERO, Money, Ratio, exact, figure, money
+from evenhang.engine.money import ZERO, Money, Ratio, exact, figure, money, numeral
 from evenhang.engine.reach import Line, Stretch, noise, proceeds_lines, stretch
 from evenhang.engine.refusals import Missing, OutOfRange, Unreachable
 from evenhang.engine.rounding import at_or_above, next_above, next_below
 from evenhang.engine.rules import Rounding, RuleSet
 from evenhang.engine.sale import OwnCosts, costs_in, listed_in, sell
+from evenhang.engine.saying import Numeral, Said, reckon, say
 from evenhang.engine.settlement import CAUTION, Settlement, settle
 
 Wanted = Literal["proceeds", "earnings", "yield"]
@@ -83,9 +84,9 @@ def find_target(
     Missing for a yield without hours, OutOfRange for a discount over 100 %, Unknown for an outlet or a cost.
     """
     if discount_percent > 100:
-        raise OutOfRange("A discount is at most 100 %.", "/discount_percent")
+        raise OutOfRange(say("A discount is at most 100 %."), "/discount_percent")
     if kind == "yield" and not hours:
-        raise Missing("A yield is earnings per hour, and there are no hours.", "/hours", "Add the hours.")
+        raise Missing(say("A yield is earnings per hour, and there are no hours."), "/hours", say("Add the hours."))
     if outlet_name is not None:
         rules.outlet(outlet_name)
     names = rules.rules.sells_in if outlet_name is None else (outlet_name,)
@@ -167,12 +168,13 @@ def _scan(rules: RuleSet, goals: list[_Goal], discount: Decimal) -> Decimal:
             break
         price = next_above(rounding, price)
     else:
-        share = figure(min(line.slope for line in goals[0].lines), 6)
-        raise Unreachable(
-            f"So little of each further {rules.currency} reaches the member in {goals[0].outlet} ({share}) that rounding hides the answer.",
-            "/wanted",
-            "Ask for a figure in another outlet, or take a coarser rounding grid.",
+        detail = say(
+            "So little of each further {currency} reaches the member in {outlet} ({share}) that rounding hides the answer.",
+            currency=rules.currency,
+            outlet=goals[0].outlet,
+            share=numeral(min(line.slope for line in goals[0].lines), 6),
         )
+        raise Unreachable(detail, "/wanted", say("Ask for a figure in another outlet, or take a coarser rounding grid."))
     raise _never(rules, goals[0].outlet, goals[0].lines)
 
 
@@ -195,36 +197,48 @@ def _within_reach(rules: RuleSet, goals: list[_Goal], price: Decimal) -> None:
     """Unreachable for a price beyond the largest amount, in the member's currency or an outlet's."""
     for goal in goals:
         if price >= LARGEST or price * goal.rate >= LARGEST:
-            raise Unreachable(
-                f"The price would go beyond the largest amount, 12 digits before the point, in {goal.outlet}.",
-                "/wanted",
-                "Ask for less, or state the hours and costs again: one of them is very large.",
-            )
+            detail = say("The price would go beyond the largest amount, 12 digits before the point, in {outlet}.", outlet=goal.outlet)
+            raise Unreachable(detail, "/wanted", say("Ask for less, or state the hours and costs again: one of them is very large."))
 
 
 def _never(rules: RuleSet, outlet_name: str, lines: tuple[Line, ...]) -> Unreachable:
     """No price can: of each further unit nothing is left, or what is left never gets there."""
-    share = figure(min(line.slope for line in lines), 6)
-    currency = rules.outlet_currency(outlet_name)
-    return Unreachable(
-        f"No price reaches this figure in {outlet_name}: after tax, commission, levy, fee and discount, {share} of each further"
-        f" {currency} of price reach the member.",
-        "/wanted",
-        "Lower the discount or the wanted figure, or leave this outlet out.",
+    detail = say(
+        "No price reaches this figure in {outlet}: after tax, commission, levy, fee and discount, {share} of each further"
+        " {currency} of price reach the member.",
+        outlet=outlet_name,
+        share=numeral(min(line.slope for line in lines), 6),
+        currency=rules.outlet_currency(outlet_name),
     )
+    return Unreachable(detail, "/wanted", say("Lower the discount or the wanted figure, or leave this outlet out."))
 
 
-def _working(rules: RuleSet, goal: _Goal, price: Decimal) -> str:
+def _working(rules: RuleSet, goal: _Goal, price: Decimal) -> Said:
     """How the answer came about, with the figures of the outlet that sets it."""
     currency = rules.outlet_currency(goal.outlet)
-    needed = f"In {goal.outlet} {figure(goal.needed, 6)} {currency} of proceeds are needed"
-    written = money(price, rules.currency).amount
+    top = numeral(goal.needed, 6)
+    needed = say("In {outlet} {amount} {currency} of proceeds are needed", outlet=goal.outlet, amount=top, currency=currency)
+    written = Numeral(money(price, rules.currency).amount)
     if not goal.closed:
-        return f"{needed}, which any price brings before rounding. With every line rounded {written} is the first that does."
+        return say(
+            "{needed}, which any price brings before rounding. With every line rounded {price} is the first that does.",
+            needed=needed,
+            price=written,
+        )
     line = max((x for x in goal.lines if x.slope > 0), key=lambda x: (goal.needed - x.offset) / x.slope)
-    top = figure(goal.needed, 6)
+    whole: Said = reckon("{needed}", needed=top)
     if line.offset:
-        top = f"({top} {'+' if line.offset < 0 else '-'} {figure(abs(line.offset), 6)})"
-    words = f"{needed}: {top} / {figure(line.slope, 6)} = {figure(goal.closed * goal.rate, 6)}"
-    words += f", in {rules.currency} / {figure(goal.rate)} = {figure(goal.closed, 6)}" if currency != rules.currency else ""
-    return f"{words}. Run forward with every line rounded, {written} is the first price on the grid that passes."
+        whole = reckon(
+            "({needed} + {fixed})" if line.offset < 0 else "({needed} - {fixed})", needed=top, fixed=numeral(abs(line.offset), 6)
+        )
+    share, found = numeral(line.slope, 6), numeral(goal.closed * goal.rate, 6)
+    sums = reckon("{whole} / {share} = {found}", whole=whole, share=share, found=found)
+    if currency != rules.currency:
+        rate, here = numeral(goal.rate), numeral(goal.closed, 6)
+        sums = say("{sum}, in {currency} / {rate} = {here}", sum=sums, currency=rules.currency, rate=rate, here=here)
+    return say(
+        "{needed}: {sum}. Run forward with every line rounded, {price} is the first price on the grid that passes.",
+        needed=needed,
+        sum=sums,
+        price=written,
+    )

@@ -9,6 +9,7 @@ from msgspec import Meta, Struct
 
 from evenhang.engine.money import Amount, GivenMoney
 from evenhang.engine.refusals import Contradictory
+from evenhang.engine.saying import say
 from evenhang.engine.sizes import Shape, Size
 
 Name = Annotated[str, Meta(pattern="^[a-z0-9][a-z0-9-]{0,62}$", max_length=63, examples=["oil"])]
@@ -48,8 +49,10 @@ def check_said_once(work: Work) -> None:
     """Contradictory where a work states its size twice, or names an extra or a cost twice."""
     sizes = [field for field in ("size", "panels", "format") if getattr(work, field) is not None]
     if len(sizes) > 1:
-        raise Contradictory(f"The size is said twice: {' and '.join(sizes)}.", f"/{sizes[1]}", "Keep one of them.")
+        detail = say("The size is said twice: {fields}.", fields=", ".join(sizes))
+        raise Contradictory(detail, f"/{sizes[1]}", say("Keep one of them."))
     for field, names in (("extras", [extra.name for extra in work.extras]), ("costs", [cost.name for cost in work.costs])):
         for i, name in enumerate(names):
             if name in names[:i]:
-                raise Contradictory(f'"{name}" stands twice in {field}.', f"/{field}/{i}/name", "Say it once.")
+                detail = say('"{name}" stands twice in {field}.', name=name, field=field)
+                raise Contradictory(detail, f"/{field}/{i}/name", say("Say it once."))

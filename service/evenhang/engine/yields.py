@@ -15,6 +15,7 @@ from evenhang.engine.money import ZERO, Amount, GivenMoney, Money, Ratio, exact,
 from evenhang.engine.refusals import Contradictory, NotInForce, Refusal
 from evenhang.engine.rules import RuleSet
 from evenhang.engine.sale import costs_in, sell
+from evenhang.engine.saying import say
 from evenhang.engine.settlement import CAUTION
 from evenhang.engine.stated import stated_costs, stated_hours, stated_price
 from evenhang.engine.works import Name, WorkCost
@@ -140,9 +141,10 @@ def yields_of(rules: RuleSet, rules_on: Callable[[date], RuleSet], works: tuple[
 
 def _check_row(work: SoldWork, seen: set[str], on: date) -> None:
     if work.id in seen:
-        raise Contradictory("A work of this id stands further up already; it is counted once.", "/id", "Give each sale its own id.")
+        detail = say("A work of this id stands further up already; it is counted once.")
+        raise Contradictory(detail, "/id", say("Give each sale its own id."))
     if work.sold_on > on:
-        raise Contradictory(f"On {on} this work was not sold yet.", "/sold_on", "Ask as of a later day.")
+        raise Contradictory(say("On {day} this work was not sold yet.", day=on), "/sold_on", say("Ask as of a later day."))
 
 
 def _rules_of_day(rules_on: Callable[[date], RuleSet], work: SoldWork) -> RuleSet:
@@ -155,8 +157,10 @@ def _rules_of_day(rules_on: Callable[[date], RuleSet], work: SoldWork) -> RuleSe
 def _entry(rules: RuleSet, then: RuleSet, work: SoldWork, pointer: str) -> _Entry:
     """The sale settled by the rules of its day and brought to the member's currency. Refusals point into the work."""
     if then.currency != rules.currency:
-        detail = f"On that day the member's currency was {then.currency}, now it is {rules.currency}: the two are not summed."
-        raise Contradictory(detail, "/sold_on", "Ask for the years of one currency at a time.")
+        detail = say(
+            "On that day the member's currency was {then}, now it is {now}: the two are not summed.", then=then.currency, now=rules.currency
+        )
+        raise Contradictory(detail, "/sold_on", say("Ask for the years of one currency at a time."))
     then.medium(work.medium)
     listed = stated_price(then, work.outlet, work.price)
     hours = stated_hours(work.hours)
@@ -181,7 +185,7 @@ def _entry(rules: RuleSet, then: RuleSet, work: SoldWork, pointer: str) -> _Entr
         yield_per_hour=None if hourly is None else money(hourly, rules.currency),
         target_met=None if hourly is None or earning is None else hourly >= earning.hourly_target,
         floor_met=None if hourly is None or earning is None else hourly >= earning.hourly_floor,
-        reason=None if hours else Reason(f"#{pointer}/hours", "missing-figure", "No hours were given, so there is no yield."),
+        reason=None if hours else Reason(f"#{pointer}/hours", "missing-figure", say("No hours were given, so there is no yield.")),
     )
     return _Entry(row, written[0].amount, written[1].amount, written[2].amount, hours, hourly)
 

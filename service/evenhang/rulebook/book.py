@@ -6,6 +6,7 @@ from pathlib import Path
 from evenhang.engine.growth import anniversary, percent_of
 from evenhang.engine.refusals import NotInForce
 from evenhang.engine.rules import Increase, RuleSet
+from evenhang.engine.saying import say
 from evenhang.rulebook.layers import Fault, Folder, lay, read_folder
 from evenhang.rulebook.resolve import resolve
 
@@ -31,7 +32,11 @@ class RuleBook:
         for rules in reversed(sets):
             if rules.effective_from <= on:
                 return rules
-        raise NotInForce(f"There are no rules of {member} on {on}.", "/as_of", f"The first are of {sets[0].effective_from}.")
+        raise NotInForce(
+            say("There are no rules of {member} on {day}.", member=member, day=on),
+            "/as_of",
+            say("The first are of {day}.", day=sets[0].effective_from),
+        )
 
 
 def load_book(folder: Path) -> RuleBook:

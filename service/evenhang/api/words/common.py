@@ -46,6 +46,7 @@ FIELDS = {
     "path": "The key of the rule, dotted.",
     "pointer": "A JSON pointer in URI fragment form (RFC 6901, section 6) at the fault in the request.",
     "price": "The price and its currency.",
+    "price_display": "The price as people read it, in the answer's language; programs take `price`.",
     "proceeds": "What reaches the member.",
     "quantity": "How many of it.",
     "rule": "The rule that made the figure.",

@@ -1,0 +1,37 @@
+"""What is said to people: an English text that keeps its template and its values, so that the edge can say it in another language.
+
+Knows no language but English, no catalogue and no file.
+"""
+
+from collections.abc import Mapping
+
+
+class Numeral(str):
+    """Digits as they are written in English, with a point; another language puts its own decimal mark there."""
+
+    __slots__ = ()
+
+
+class Said(str):
+    """An English text for people, with what it was made from: the template, and the values in it by name.
+
+    A value is a Numeral (gets the language's decimal mark), a Money (is displayed as the language writes it), another
+    Said (is said in the same language), or anything else, which is nobody's to translate: names, titles, days, counts.
+    """
+
+    __slots__ = ("template", "values")
+    template: str
+    values: Mapping[str, object]
+
+
+def say(template: str, **values: object) -> Said:
+    """A text with words of ours in it: its template, a literal, is a message of the catalogues. Use no plural: write "Works: {n}"."""
+    return reckon(template, **values)
+
+
+def reckon(template: str, **values: object) -> Said:
+    """A sum: figures, signs and other people's names, but no word of ours, so that there is nothing to translate."""
+    said = Said(template.format_map(values) if values else template)
+    said.template = template
+    said.values = values
+    return said
