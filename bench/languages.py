@@ -41,7 +41,8 @@ def main() -> None:
             pairs = [(seconds(call, language), seconds(call, "en")) for _ in range(ROUNDS)]
             ratio = statistics.median(there / here for there, here in pairs)
             print(f"{view:7} {language}: {ratio:.2f} x English ({statistics.median(here for _, here in pairs) * 1e6:.0f} us)")
-    first = "import time; from evenhang.api.translation import displayed; from evenhang.engine.money import Money; from decimal import Decimal\n"
+    first = "import time; from decimal import Decimal\n"
+    first += "from evenhang.api.translation import displayed; from evenhang.engine.money import Money\n"
     first += "t = time.perf_counter(); displayed(Money(Decimal(1), 'EUR'), {!r}); print(time.perf_counter() - t)"
     for language in ("en", "de"):
         runs = [

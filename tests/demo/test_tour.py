@@ -26,7 +26,7 @@ def tour() -> ModuleType:
 
 def test_the_tour_prices_settles_and_checks(server: str) -> None:
     said = subprocess.run([sys.executable, CLIENT, server], capture_output=True, text=True, check=True, timeout=60).stdout
-    assert "940.00 EUR" in said
+    assert "EUR\u00a0940.00" in said
     assert "held at the dearest smaller size" in said
     # 846 paid, 76.91 tax in it; commission 45 % of (769.09 - 61) is 318.64, 20 % on it 63.73, levy 15.38: 371.34 left.
     assert "member               371.34" in said

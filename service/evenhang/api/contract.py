@@ -142,8 +142,8 @@ def _problem(status: int, examples: tuple[Example, ...]) -> Json:
         if e.status == status
     }
     if not shown and status in OF_STATUS:
-        problem = plain_problem(status)
-        shown = {OF_STATUS[status]: {"summary": problem.detail, "value": msgspec.json.decode(encode(problem))}}
+        problem = msgspec.json.decode(encode(plain_problem(status)))
+        shown = {OF_STATUS[status]: {"summary": problem["detail"], "value": problem}}
     content = {"application/problem+json": {"schema": json_type(Problem), "examples": shown}}
     out: Json = {"description": STATUSES.get(status, "A problem document."), "headers": LANGUAGE, "content": content}
     if status in HEADERS:

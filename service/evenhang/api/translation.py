@@ -7,7 +7,7 @@ import gettext
 from collections.abc import Callable
 from functools import cache, lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 
 import msgspec
 
@@ -38,10 +38,12 @@ def displayed(amount: Money, language: str) -> str:
     """The amount as `language` writes it (CLDR), always with the minor digits of ISO 4217: CLDR's differ for some currencies."""
     if language == DEFAULT:
         return str(amount)
-    value, currency = amount.amount, amount.currency
-    grouped = abs(value) >= _LEAST_GROUPED.get(language, 0)
-    pattern = _pattern(language, currency, max(0, -int(value.as_tuple().exponent)))
-    return str(pattern.apply(value, language, currency=currency, currency_digits=False, group_separator=grouped))
+    value = amount.amount
+    look = _look(language, amount.currency)
+    least = _LEAST_GROUPED.get(language, 0)
+    digits = f"{abs(value):,f}" if abs(value) >= least else f"{abs(value):f}"
+    before, after = look.negative if value < 0 else look.positive
+    return before + digits.translate(look.marks) + after
 
 
 def _value_in(value: object, language: str) -> str:
@@ -80,15 +82,24 @@ def _decimal_mark(language: str) -> str:
     return get_decimal_symbol(language)
 
 
-@lru_cache(maxsize=256)
-def _pattern(language: str, currency: str, digits: int) -> Any:
-    """The language's own pattern of amounts, with as many digits after its mark as the currency has."""
-    from babel import Locale
-    from babel.numbers import get_currency_symbol, parse_pattern
+class _Look(NamedTuple):
+    """How a language writes amounts of a currency: what stands before and after the digits, and its marks for English ones."""
 
+    positive: tuple[str, str]
+    negative: tuple[str, str]
+    marks: dict[int, str]
+
+
+@lru_cache(maxsize=1000)
+def _look(language: str, currency: str) -> _Look:
+    """Out of CLDR's standard pattern, once: Babel's own formatting takes as long as a quote. All patterns here group by threes."""
+    from babel import Locale
+    from babel.numbers import get_currency_symbol, get_group_symbol, parse_pattern
+
+    symbol = get_currency_symbol(currency, language)
     text = Locale.parse(language).currency_formats["standard"].pattern
-    if get_currency_symbol(currency, language)[-1].isalpha():
+    if symbol[-1].isalpha():
         text = text.replace("¤#", "¤\u00a0#")  # letters stand off from digits (UTS 35, part 3, currencySpacing), which Babel leaves out
     pattern = parse_pattern(text)
-    pattern.frac_prec = (digits, digits)
-    return pattern
+    ends = [(pattern.prefix[i].replace("¤", symbol), pattern.suffix[i].replace("¤", symbol)) for i in (0, 1)]
+    return _Look(ends[0], ends[1], str.maketrans({",": get_group_symbol(language), ".": _decimal_mark(language)}))

@@ -14,7 +14,7 @@ from msgspec import Meta, Struct
 from evenhang.engine.money import EXACT, ONE, ZERO, figure, numeral
 from evenhang.engine.refusals import OutOfRange
 from evenhang.engine.saying import Said, reckon, say
-from evenhang.engine.sizes import Per
+from evenhang.engine.sizes import Per, sized
 from evenhang.engine.works import Name
 
 Tiny = Decimal("0.000001")  # inverses lie on this grid of the measure, rounded down
@@ -219,35 +219,23 @@ def largest_within(curve: Curve, amount: Decimal, largest: Decimal) -> Decimal |
     return None
 
 
-# The units that are words; square centimetres and the like are written the same everywhere.
-UNITS = {"hour": say("hour"), "piece": say("piece"), "point": say("point")}
-
-
-def _sized(m: Decimal, unit: str) -> Said:
-    return reckon("{m} {unit}", m=numeral(m, 6), unit=UNITS.get(unit, unit))
-
-
 def working(curve: Curve, m: Decimal, unit: str) -> Said:
     """The sum behind price_at, in words that a person can follow with a pencil."""
-    size = _sized(m, unit)
-    piece = piece_at(curve, m)
+    size, piece = sized(m, unit), piece_at(curve, m)
     if isinstance(piece, Bend):
-        price, exponent = numeral(piece.price, 6), numeral(piece.exponent)
-        return reckon("{price} x ({size} / {at}) ^ {exponent}", price=price, size=size, at=_sized(piece.measure, unit), exponent=exponent)
+        price, at, exponent = numeral(piece.price, 6), sized(piece.measure, unit), numeral(piece.exponent)
+        return reckon("{price} x ({size} / {at}) ^ {exponent}", price=price, size=size, at=at, exponent=exponent)
     rate = numeral(piece.rate)
     if on_plateau(curve, m):
-        with localcontext(EXACT):
-            own = piece.rate * m
-        sums = reckon("{size} x {rate} = {own}", size=size, rate=rate, own=numeral(own, 6))
+        sums = reckon("{size} x {rate} = {own}", size=size, rate=rate, own=numeral(EXACT.multiply(piece.rate, m), 6))
         return say("{sum}, held at the dearest smaller size: {floor}", sum=sums, floor=numeral(piece.floor, 6))
-    with localcontext(EXACT):
-        if piece.base == piece.rate * piece.start:
-            return reckon("{size} x {rate}", size=size, rate=rate)
+    if piece.base == EXACT.multiply(piece.rate, piece.start):
+        return reckon("{size} x {rate}", size=size, rate=rate)
     base = numeral(piece.base, 6)
     if not piece.start:
         return reckon("{base} + {size} x {rate}", base=base, size=size, rate=rate)
-    rest = _sized(EXACT.subtract(m, piece.start), unit)
-    return say("{base} up to {start} + {rest} x {rate}", base=base, start=_sized(piece.start, unit), rest=rest, rate=rate)
+    start, rest = sized(piece.start, unit), sized(EXACT.subtract(m, piece.start), unit)
+    return say("{base} up to {start} + {rest} x {rate}", base=base, start=start, rest=rest, rate=rate)
 
 
 def falls_anywhere(curve: Curve) -> str | None:

@@ -9,7 +9,7 @@ from typing import Annotated, Literal
 
 from msgspec import Meta, Struct
 
-from evenhang.engine.money import EXACT, Amount
+from evenhang.engine.money import EXACT, Amount, numeral
 from evenhang.engine.refusals import Contradictory, Missing, OutOfRange
 from evenhang.engine.saying import Numeral, Said, reckon, say
 
@@ -193,6 +193,15 @@ def measure_sides(measure: Measure, panels: Sequence[Sides], pointers: Sequence[
         if true_curve and measure in ("area", "volume"):
             total = total * PI / 4
     return total
+
+
+# The units that are words; square centimetres and the like are written the same everywhere.
+_UNITS = {"hour": say("hour"), "piece": say("piece"), "point": say("point")}
+
+
+def sized(m: Decimal, unit: str) -> Said:
+    """A measure with its unit, for a text for people."""
+    return reckon("{m} {unit}", m=numeral(m, 6), unit=_UNITS.get(unit, unit))
 
 
 def per_unit(total: Decimal, per: Per) -> Decimal:
