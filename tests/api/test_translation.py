@@ -82,6 +82,10 @@ def test_numerals_get_the_decimal_mark_and_nothing_else_does() -> None:
     ]
 
 
+def test_a_numeral_alone_is_a_text_too() -> None:
+    assert (said_in(numeral(D("61.5")), "fr"), said_in(numeral(D("61.5")), "en"), said_in("61.5", "fr")) == ("61,5", "61.5", "61.5")
+
+
 def test_what_is_said_inside_is_said_in_the_same_language() -> None:
     part = say("{percent} of {whole}", percent=in_percent(D("2.5")), whole=Numeral("80.00"))
     assert said_in(say("{sum}, never below 0", sum=part), "de") == f"2,5{NB}% von 80,00, nie unter 0"

@@ -28,8 +28,12 @@ def encode(value: object, language: str = DEFAULT) -> bytes:
 
 def said_in(text: str, language: str) -> str:
     """`text` in `language` where it is ours; a plain text is nobody's to translate and comes back as it is."""
-    if language == DEFAULT or not isinstance(text, Said):
+    if language == DEFAULT:
         return str.__str__(text)
+    if isinstance(text, Numeral):
+        return text.replace(".", _decimal_mark(language))
+    if not isinstance(text, Said):
+        return text
     template = _catalogue(language).gettext(text.template) if text.template else ""
     return template.format_map({name: _value_in(value, language) for name, value in text.values.items()}) if text.values else template
 
@@ -47,10 +51,8 @@ def displayed(amount: Money, language: str) -> str:
 
 
 def _value_in(value: object, language: str) -> str:
-    if isinstance(value, Said):
+    if isinstance(value, str):
         return said_in(value, language)
-    if isinstance(value, Numeral):
-        return value.replace(".", _decimal_mark(language))
     return displayed(value, language) if isinstance(value, Money) else str(value)
 
 

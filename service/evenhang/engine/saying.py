@@ -4,6 +4,7 @@ Knows no language but English, no catalogue and no file.
 """
 
 from collections.abc import Mapping
+from functools import cache
 
 
 class Numeral(str):
@@ -26,12 +27,22 @@ class Said(str):
 
 def say(template: str, **values: object) -> Said:
     """A text with words of ours in it: its template, a literal, is a message of the catalogues. Use no plural: write "Works: {n}"."""
-    return reckon(template, **values)
+    return _made(template, values) if values else _unchanging(template)
 
 
 def reckon(template: str, **values: object) -> Said:
     """A sum: figures, signs and other people's names, but no word of ours, so that there is nothing to translate."""
+    return _made(template, values)
+
+
+def _made(template: str, values: Mapping[str, object]) -> Said:
     said = Said(template.format_map(values) if values else template)
     said.template = template
     said.values = values
     return said
+
+
+@cache
+def _unchanging(template: str) -> Said:
+    """A label is made once: half of what is said has no values, and there are as many as literals in the code."""
+    return _made(template, {})

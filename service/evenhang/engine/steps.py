@@ -44,9 +44,9 @@ def _text(sold: Sale, amount: Decimal) -> Numeral:
     return Numeral(format(amount.quantize(unit), "f")) if amount % unit == 0 else numeral(amount)
 
 
-def _less(sold: Sale, first: Decimal, *others: Decimal) -> Said:
+def _less(sold: Sale, first: Decimal, *others: Decimal) -> Said | Numeral:
     """`first` less whatever of the others is not 0."""
-    words = reckon("{amount}", amount=_text(sold, first))
+    words: Said | Numeral = _text(sold, first)
     for other in others:
         if other > 0:
             words = reckon("{sum} - {amount}", sum=words, amount=_text(sold, other))
@@ -69,8 +69,9 @@ def _to_the_net(rules: RuleSet, name: str, sold: Sale, percent: Decimal) -> Iter
     yield "discount", say("Discount"), sold.discount, discounting, off
     yield "sale", say("Sale"), sold.sale, discounting, _less(sold, sold.listed, sold.discount)
     sale, rate = _text(sold, sold.sale), numeral(tax.percent)
+    pays: str = sale
     if isinstance(tax, NoTax):
-        words, pays = say("no tax"), reckon("{sale}", sale=sale)
+        words = say("no tax")
     elif isinstance(tax, TaxAdded):
         words = say("{part}, on top", part=_part(tax.percent, sale))
         pays = reckon("{sale} + {tax}", sale=sale, tax=_text(sold, sold.tax))
@@ -86,7 +87,7 @@ def _to_the_proceeds(rules: RuleSet, name: str, sold: Sale, frame: Decimal) -> I
     """Payment fee, what the outlet keeps, tax on it, levy, proceeds."""
     at, outlet = f"outlets.{name}", rules.rules.outlets[name]
     fee = outlet.payment_fee
-    words = say("no payment fee")
+    words: str = say("no payment fee")
     if fee is not None:
         part = _part(fee.percent, _text(sold, sold.pays))
         part = reckon("{part} + {fixed}", part=part, fixed=_text(sold, fee.fixed)) if fee.fixed else part
@@ -110,7 +111,7 @@ def _kept(rules: RuleSet, name: str, outlet: Outlet, sold: Sale, frame: Decimal)
     kept, at, terms = sold.kept, f"outlets.{name}", outlet.terms
     if not isinstance(terms, Commission):
         net = _text(sold, kept.counted)
-        words = _part(terms.percent, net)
+        words: str = _part(terms.percent, net)
         if isinstance(terms, MarkUp):
             words = reckon("{net} x 100 / {whole}", net=net, whole=numeral(HUNDRED + terms.percent))
         words = say("{sum}, the net price without discount", sum=words) if sold.discount else words
