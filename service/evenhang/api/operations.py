@@ -2,6 +2,7 @@
 
 from evenhang.api.checks import CHECKS
 from evenhang.api.members import MEMBERS
+from evenhang.api.price import PRICE
 from evenhang.api.quotes import QUOTES
 from evenhang.api.settlements import SETTLEMENTS
 from evenhang.api.targets import TARGETS
@@ -9,6 +10,7 @@ from evenhang.api.yields import YIELDS
 
 OPERATIONS = (
     MEMBERS,
+    PRICE,
     QUOTES,
     SETTLEMENTS,
     TARGETS,

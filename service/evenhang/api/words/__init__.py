@@ -9,7 +9,7 @@ Knows no web and no document: api/contract.py puts these words in their places.
 from types import ModuleType
 from typing import Any
 
-from evenhang.api.words import catalogues, common, sales
+from evenhang.api.words import addresses, catalogues, common, sales
 
 TAGS = {
     "Catalogues": "Does a body of work hang together? Findings over whole lists of works and their prices.",
@@ -37,7 +37,7 @@ SCOPES = {
 
 STATUSES = {
     400: "The request is malformed or does not fit this document; `errors` point at the fault.",
-    401: "There is no key, or it is not known here.",
+    401: "A key is needed and there is none, or it is not known here.",
     403: "The key does not reach as far as this operation.",
     404: "There is no such member, or the key may not see it.",
     405: "This method is not offered here; `Allow` names those that are.",
@@ -60,6 +60,7 @@ HEADERS: dict[int, dict[str, tuple[str, dict[str, Any]]]] = {
 }
 
 GROUPS: tuple[ModuleType, ...] = (
+    addresses,
     catalogues,
     common,
     sales,
