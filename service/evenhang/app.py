@@ -13,6 +13,7 @@ from evenhang.api.health import PROBES
 from evenhang.api.house import House
 from evenhang.api.layer import Layer
 from evenhang.api.operations import OPERATIONS
+from evenhang.api.rates import Rates
 from evenhang.rulebook.book import RuleBook
 
 
@@ -22,13 +23,15 @@ def create_app(
     *,
     keys: Keyring | None = None,
     hosts: tuple[str, ...] = (),
+    requests_per_minute: int = 0,
 ) -> Litestar:
     """The service over one rule book; `today` is the clock, handed in.
 
-    Without `keys` everybody may do everything. `hosts` are the names it answers for, empty for any. What it answers from stands in
+    Without `keys` everybody may do everything. `hosts` are the names it answers for, empty for any. `requests_per_minute` holds for each
+    key, or address without one; 0 is without a limit. What it answers from stands in
     `app.state.house`, whose `book` may be swapped while it runs.
     """
-    house = House(book, today, keys)
+    house = House(book, today, keys, Rates(requests_per_minute) if requests_per_minute else None)
     edge: Any = Edge(house, (*OPERATIONS, *PROBES))  # the framework's types of scope and message are narrower than the standard's
 
     @asgi("/", is_mount=True, copy_scope=False)

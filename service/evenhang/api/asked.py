@@ -15,9 +15,12 @@ _HERE = "evenhang"
 
 
 class Asked:
-    """A request in flight. `route`, `key` and `status` are noted on the way, for the log and the counters."""
+    """A request in flight. `route`, `key` and `status` are noted on the way, for the log and the counters.
 
-    __slots__ = ("client", "headers", "key", "method", "path", "query", "request_id", "route", "status")
+    `more` are headers that its answer carries whatever becomes of it.
+    """
+
+    __slots__ = ("client", "headers", "key", "method", "more", "path", "query", "request_id", "route", "status")
 
     def __init__(self, scope: Scope, request_id: str = "") -> None:
         self.method: str = scope["method"]
@@ -30,6 +33,7 @@ class Asked:
         self.route = "-"
         self.key = ""
         self.status = 0
+        self.more: list[tuple[bytes, bytes]] = []
 
 
 def _joined(pairs: list[tuple[bytes, bytes]]) -> dict[bytes, str]:

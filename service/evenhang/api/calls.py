@@ -52,6 +52,7 @@ class Operation(Struct, frozen=True):
 
     `base` stands before `path`. `media` are the kinds of answer by Accept, the default first, and `takes` the kinds of body.
     `cache` is the Cache-Control of a 200, which then has a strong ETag; "" for answers that nobody keeps.
+    `limited` rows count against the caller's rate.
     """
 
     id: str
@@ -69,6 +70,7 @@ class Operation(Struct, frozen=True):
     takes: tuple[str, ...] = (JSON,)
     cache: str = ""
     most_bytes: int = MOST_BYTES
+    limited: bool = True
 
 
 def resolve(call: Call) -> tuple[RuleSet, date]:

@@ -89,9 +89,13 @@ class Edge:
         return await asyncio.to_thread(compute) if isinstance(raw, bytes) and len(raw) > LONG_BODY else compute()
 
     def _admitted(self, row: Operation, asked: Asked, path: dict[str, str]) -> Access:
-        """What the caller may do, where that is enough for the operation. Declined with 401, 403, or 404 for a member out of sight."""
-        access = access_of(asked.headers.get(b"authorization"), self.house.keys, self.house.today())
-        asked.key = access.name
+        """What the caller may do, where that is enough for the operation. Declined with 401, 403, 404 or 429."""
+        try:
+            access = access_of(asked.headers.get(b"authorization"), self.house.keys, self.house.today())
+            asked.key = access.name
+        finally:  # whoever tries keys is counted as well
+            if self.house.rates is not None and row.limited:
+                asked.more += self.house.rates.take(asked.key or asked.client)
         check_scope(access, row.scope)
         if "member" in path:
             check_member(access, row.scope, path["member"])

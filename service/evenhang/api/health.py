@@ -60,7 +60,7 @@ def document(call: Call) -> Reply:
 
 
 def _probe(name: str, path: str, answer: type, run: Callable[[Call], Struct], cache: str = "") -> Operation:
-    return Operation(name, "GET", path, "", "", (answer,), run, base="", cache=cache)
+    return Operation(name, "GET", path, "", "", (answer,), run, base="", cache=cache, limited=False)
 
 
 PROBES = (

@@ -8,14 +8,16 @@ from dataclasses import dataclass
 from datetime import date
 
 from evenhang.api.access import Keyring
+from evenhang.api.rates import Rates
 from evenhang.rulebook.book import RuleBook
 
 
 @dataclass
 class House:
-    """The rules, the clock and the keys. `draining` is set where the service is about to stop: from then on it is not ready."""
+    """The rules, the clock, the keys and how often each may ask. `draining` is set once it is about to stop: it is not ready any more."""
 
     book: RuleBook
     today: Callable[[], date] = date.today
     keys: Keyring | None = None
+    rates: Rates | None = None
     draining: bool = False

@@ -70,7 +70,12 @@ def _outward(asked: Asked, send: Send) -> Send:
             asked.status = message["status"]
             headers = message["headers"]
             said = {name for name, _ in headers}
-            headers = [*headers, (b"x-request-id", asked.request_id.encode()), *(pair for pair in ALWAYS if pair[0] not in said)]
+            headers = [
+                *headers,
+                *asked.more,
+                (b"x-request-id", asked.request_id.encode()),
+                *(pair for pair in ALWAYS if pair[0] not in said),
+            ]
             trace = asked.headers.get(b"traceparent")
             if trace is not None and _TRACE.fullmatch(trace):
                 headers.append((b"traceparent", trace.encode()))

@@ -12,3 +12,5 @@ MOST_PARAMETERS = 100  # of a query
 MOST_ACCEPT = 2_000  # characters of Accept that are looked at
 LONG_BODY = 64_000  # bytes from which a request works beside the loop, so that its neighbours go on
 CHUNK = 16_000  # bytes of a streamed answer between two looks at other requests
+LINGER_BYTES = 100_000_000  # of a refused body that are let go before the connection closes
+LINGER_SECONDS = 2.0

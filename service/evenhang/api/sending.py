@@ -4,11 +4,12 @@ Knows ASGI's messages; knows nothing of what is sent.
 """
 
 import asyncio
+import contextlib
 import logging
 from collections.abc import Iterator
 
 from evenhang.api.asked import Asked, Receive, Send
-from evenhang.api.limits import CHUNK
+from evenhang.api.limits import CHUNK, LINGER_BYTES, LINGER_SECONDS
 from evenhang.api.replies import Packed
 
 log = logging.getLogger("evenhang")
@@ -22,10 +23,27 @@ async def send_packed(reply: Packed, asked: Asked, receive: Receive, send: Send)
     if isinstance(body, bytes) and reply.status not in _BARE:
         headers.append((b"content-length", str(len(body)).encode()))
     await send({"type": "http.response.start", "status": reply.status, "headers": headers})
-    if asked.method == "HEAD" or isinstance(body, bytes):
+    if reply.status == 413 and isinstance(body, bytes):
+        await send({"type": "http.response.body", "body": body, "more_body": True})
+        await _linger(receive)
+        await send({"type": "http.response.body", "body": b""})
+    elif asked.method == "HEAD" or isinstance(body, bytes):
         await send({"type": "http.response.body", "body": b"" if asked.method == "HEAD" else body})
     else:
         await _stream(body, asked, receive, send)
+
+
+async def _linger(receive: Receive) -> None:
+    """Let go of the rest of a body that is too large, within bounds: a connection that is closed over unread bytes is reset, and its
+    client would never read why (RFC 9112, section 9.6)."""
+    size = 0
+    with contextlib.suppress(TimeoutError):
+        async with asyncio.timeout(LINGER_SECONDS):
+            while size < LINGER_BYTES:
+                message = await receive()
+                size += len(message.get("body", b""))
+                if not message.get("more_body", False):
+                    return
 
 
 async def _stream(body: Iterator[bytes], asked: Asked, receive: Receive, send: Send) -> None:

@@ -44,9 +44,12 @@ STATUSES = {
     406: "None of the kinds of answer in `Accept` is offered here.",
     409: "The pinned rule set is not the one in force on that day; it is never silently replaced.",
     413: "The body has more bytes than are read here.",
+    414: "The address is longer than is read here.",
     415: "Only `application/json` is read here.",
     422: "The request is well formed, but these rules cannot answer it; the detail says what would mend it.",
+    421: "The request's `Host` is not served here.",
     429: "Too many requests; wait as `Retry-After` says.",
+    431: "There are more header fields, or longer ones, than are read here.",
     500: "A fault of ours; nothing about its inside is shown.",
     503: "Not ready to answer; wait as `Retry-After` says.",
 }
