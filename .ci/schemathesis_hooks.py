@@ -99,6 +99,8 @@ def map_query(context: Any, query: Any) -> Any:
     sides = [key for key in ("height", "width", "depth") if re.fullmatch(r"[0-9]{1,12}([.][0-9]{1,6})?", str(out.get(key, "")))]
     for key in sides:  # of a size that can be hung on a wall
         out[key] = str(zlib.crc32(raw.encode()) % 90 + 10)
+    if out.get("framed") in (True, "true"):  # the frame is said once
+        out.pop("cost", None)
     if "height" in out:
         out.pop("format", None)
         out.setdefault("width", out["height"])
