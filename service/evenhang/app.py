@@ -13,7 +13,7 @@ from evenhang.api.health import PROBES
 from evenhang.api.house import House
 from evenhang.api.layer import Layer
 from evenhang.api.operations import OPERATIONS
-from evenhang.api.rates import Rates
+from evenhang.api.buckets import Rates
 from evenhang.rulebook.book import RuleBook
 
 

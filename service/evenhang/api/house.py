@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from evenhang.api.access import Keyring
-from evenhang.api.rates import Rates
+from evenhang.api.buckets import Rates
 from evenhang.rulebook.book import RuleBook
 
 

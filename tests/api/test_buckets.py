@@ -12,7 +12,7 @@ from litestar import Litestar
 
 from evenhang.api import rates
 from evenhang.api.problems import Declined
-from evenhang.api.rates import Rates
+from evenhang.api.buckets import Rates
 from evenhang.app import create_app
 from evenhang.rulebook.book import RuleBook
 
