@@ -3,6 +3,7 @@
 from evenhang.api.checks import CHECKS
 from evenhang.api.members import MEMBERS
 from evenhang.api.quotes import QUOTES
+from evenhang.api.royalties import ROYALTIES
 from evenhang.api.settlements import SETTLEMENTS
 from evenhang.api.targets import TARGETS
 from evenhang.api.yields import YIELDS
@@ -14,4 +15,5 @@ OPERATIONS = (
     TARGETS,
     YIELDS,
     CHECKS,
+    ROYALTIES,
 )
