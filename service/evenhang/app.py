@@ -16,7 +16,7 @@ from evenhang.api.calls import Call, Operation
 from evenhang.api.contract import contract_bytes
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import OF_STATUS, Declined, Problem, plain_problem, problem_of
-from evenhang.api.reading import MOST_BYTES, read_body
+from evenhang.api.reading import MOST_BYTES, read_body, read_query
 from evenhang.engine.refusals import Refusal
 from evenhang.rulebook.book import RuleBook
 
@@ -53,6 +53,8 @@ def _handler(op: Operation, book: RuleBook, today: Callable[[], datetime.date]) 
         body: Any = None
         if op.request is not None:
             body = read_body(request.headers.get("content-type", ""), await request.body(), op.request)
+        elif op.query is not None:
+            body = read_query(request.query_params.multi_items(), op.query)
         answer = op.run(Call(book, request.path_params.get("member", ""), today(), body))
         return Response(msgspec.json.encode(answer), media_type="application/json")
 

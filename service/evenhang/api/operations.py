@@ -1,6 +1,7 @@
 """The table of operations: each row once, from its own file."""
 
 from evenhang.api.checks import CHECKS
+from evenhang.api.formats import FORMAT_LIST
 from evenhang.api.members import MEMBERS
 from evenhang.api.quotes import QUOTES
 from evenhang.api.royalties import ROYALTIES
@@ -16,4 +17,5 @@ OPERATIONS = (
     YIELDS,
     CHECKS,
     ROYALTIES,
+    FORMAT_LIST,
 )

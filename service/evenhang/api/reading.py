@@ -2,6 +2,7 @@
 
 import json
 import re
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any, TypeVar
 
@@ -43,6 +44,15 @@ def read_value(value: Any, kind: type[T]) -> T:
         return msgspec.convert(value, kind, strict=True, dec_hook=hook)
     except msgspec.ValidationError as error:
         raise Declined(400, "The request does not fit the contract.", (_fault(str(error)),)) from None
+
+
+def read_query(pairs: Iterable[tuple[str, Any]], kind: type[T]) -> T:
+    """The typed query parameters. Declined with 400 for one said twice and for any that does not fit."""
+    try:
+        value = _unique(list(pairs))
+    except ValueError:
+        raise Declined(400, "A query parameter stands twice.") from None
+    return read_value(value, kind)
 
 
 def _unique(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
