@@ -2,6 +2,7 @@
 
 from evenhang.api.checks import CHECKS
 from evenhang.api.formats import FORMAT_LIST
+from evenhang.api.guide import GUIDE
 from evenhang.api.members import MEMBERS
 from evenhang.api.quotes import QUOTES
 from evenhang.api.royalties import ROYALTIES
@@ -18,4 +19,5 @@ OPERATIONS = (
     CHECKS,
     ROYALTIES,
     FORMAT_LIST,
+    GUIDE,
 )

@@ -100,8 +100,8 @@ PROBLEMS: dict[str, Kind] = {
     "no-rules-in-force": Kind(
         422,
         "No rules are in force on that day",
-        "The member's first rules, or those of the place, begin later than `as_of`.",
-        "Ask as of a later day.",
+        "The member's first rules, or those of the place, begin later than `as_of`, or it lies over a century after the newest.",
+        "Ask as of a day for which there are rules.",
     ),
     "rules-moved": Kind(
         409,
