@@ -8,12 +8,12 @@ from litestar import Litestar, asgi
 from litestar.types import Receive, Scope, Send
 
 from evenhang.api.access import Keyring
+from evenhang.api.buckets import Rates
 from evenhang.api.edge import Edge
 from evenhang.api.health import PROBES
 from evenhang.api.house import House
 from evenhang.api.layer import Layer
 from evenhang.api.operations import OPERATIONS
-from evenhang.api.buckets import Rates
 from evenhang.rulebook.book import RuleBook
 
 

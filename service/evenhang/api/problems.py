@@ -112,7 +112,7 @@ PROBLEMS: dict[str, Kind] = {
     "unknown-name": Kind(
         422,
         "These rules have no such name",
-        "The work or sale names a medium, grade, extra, cost, outlet or format that the member's rules do not have on that day.",
+        "The work or sale names a medium, grade, extra, cost, outlet, format, currency or place that the rules do not have on that day.",
         "Use one of the names in the detail, or ask as of another day.",
     ),
     "missing-figure": Kind(
@@ -134,7 +134,10 @@ PROBLEMS: dict[str, Kind] = {
         "Lower the discount or the wanted figure, or leave that outlet out.",
     ),
     "no-rules-in-force": Kind(
-        422, "No rules are in force on that day", "The member's first rules begin later than `as_of`.", "Ask as of a later day."
+        422,
+        "No rules are in force on that day",
+        "The member's first rules, or those of the place, begin later than `as_of`, or it lies over a century after the newest.",
+        "Ask as of a day for which there are rules.",
     ),
     "rules-moved": Kind(
         409,

@@ -9,7 +9,7 @@ Knows no web and no document: api/contract.py puts these words in their places.
 from types import ModuleType
 from typing import Any
 
-from evenhang.api.words import addresses, catalogues, common, sales
+from evenhang.api.words import addresses, catalogues, common, formats, guides, resales, sales
 
 TAGS = {
     "Catalogues": "Does a body of work hang together? Findings over whole lists of works and their prices.",
@@ -66,6 +66,9 @@ GROUPS: tuple[ModuleType, ...] = (
     addresses,
     catalogues,
     common,
+    formats,
+    guides,
+    resales,
     sales,
 )
 
