@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from evenhang.api.language import DEFAULT, LANGUAGES, MOST_CHARACTERS, MOST_RANGES, _lookup, headers_in, language_of
+from evenhang.api.language import DEFAULT, LANGUAGES, MOST_CHARACTERS, MOST_RANGES, _lookup, language_of
 
 
 @pytest.mark.parametrize(
@@ -80,7 +80,3 @@ def test_any_field_gets_a_language_that_it_does_not_refuse(field: str) -> None:
     if found in refused and named.count(found) == 1:
         assert found == DEFAULT
         assert set(LANGUAGES) <= refused
-
-
-def test_the_fields_of_the_answer() -> None:
-    assert headers_in("de") == {"Content-Language": "de", "Vary": "Accept-Language"}

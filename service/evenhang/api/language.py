@@ -18,11 +18,6 @@ _RANGE = re.compile(
 )
 
 
-def headers_in(language: str) -> dict[str, str]:
-    """The fields that say which language an answer is in, and that another caller may get another one."""
-    return {"Content-Language": language, "Vary": "Accept-Language"}
-
-
 def language_of(accept: str) -> str:
     """The language to answer in, a tag of LANGUAGES, for an Accept-Language field; "" where there is none.
 

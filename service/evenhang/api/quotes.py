@@ -5,6 +5,7 @@ from typing import Literal
 
 from msgspec import Struct
 
+from evenhang.api.access import check_scope
 from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
 from evenhang.engine.money import Money, Ratio, figure, money, shown
 from evenhang.engine.outcome import Outcome, outcome_of
@@ -71,19 +72,29 @@ class MemberQuote(Struct, frozen=True):
 
 
 def quote(call: Call) -> PublicQuote | MemberQuote:
-    """The price of the work on the day, with as much of its making as the view allows."""
+    """The price of the work on the day, with as much of its making as the view allows. Declined (403) for a view beyond the key."""
+    if call.body.view == "member":
+        check_scope(call.access, "books", "#/view")
     rules, on = resolve(call)
     try:
         price = price_work(rules, call.body.work, on)
     except Refusal as refusal:
         raise refusal.under("/work") from None
+    return public_quote(rules, price, on) if call.body.view == "public" else _member_quote(rules, price, on)
+
+
+def public_quote(rules: RuleSet, price: Price, on: date) -> PublicQuote:
+    """The price as anybody may see it."""
     retail = money(price.retail, rules.currency)
     kind, tax = tax_of(rules, price.retail)
-    statement = _statement(retail, kind, tax)
-    outlets = outlet_prices(rules, price.retail)
-    if call.body.view == "public":
-        lines = _public_lines(rules, price)
-        return PublicQuote(rules.member, on, used(rules), retail, shown(retail), lines, kind, tax, outlets, statement)
+    outlets, statement = outlet_prices(rules, price.retail), _statement(retail, kind, tax)
+    return PublicQuote(rules.member, on, used(rules), retail, shown(retail), _public_lines(rules, price), kind, tax, outlets, statement)
+
+
+def _member_quote(rules: RuleSet, price: Price, on: date) -> MemberQuote:
+    """The price with everything behind it."""
+    retail = money(price.retail, rules.currency)
+    kind, tax = tax_of(rules, price.retail)
     per_cm2, per_in2 = (figure(price.art * unit / price.area_mm2) if price.area_mm2 else None for unit in (PER["cm2"][1], PER["in2"][1]))
     settled = settle_everywhere(rules, price)
     return MemberQuote(
@@ -97,10 +108,10 @@ def quote(call: Call) -> PublicQuote | MemberQuote:
         per_in2,
         kind,
         tax,
-        outlets,
+        outlet_prices(rules, price.retail),
         settled,
         outcome_of(rules, price, settled),
-        statement,
+        _statement(retail, kind, tax),
     )
 
 
@@ -132,4 +143,5 @@ QUOTES = Operation(
     (PublicQuote, MemberQuote),
     quote,
     QuoteRequest,
+    scope="desk",
 )

@@ -25,6 +25,8 @@ KINDS = {
     "outlet": say("outlet"),
     "format": say("format"),
     "listed format": say("listed format"),
+    "currency": say("currency"),
+    "place": say("place"),
 }
 
 
