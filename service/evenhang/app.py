@@ -23,12 +23,13 @@ def create_app(
     *,
     keys: Keyring | None = None,
     hosts: tuple[str, ...] = (),
+    origins: tuple[str, ...] = (),
     requests_per_minute: int = 0,
 ) -> Litestar:
     """The service over one rule book; `today` is the clock, handed in.
 
-    Without `keys` everybody may do everything. `hosts` are the names it answers for, empty for any. `requests_per_minute` holds for each
-    key, or address without one; 0 is without a limit. What it answers from stands in
+    Without `keys` everybody may do everything. `hosts` are the names it answers for, empty for any; pages of `origins` may call it.
+    `requests_per_minute` holds for each key, or address without one; 0 is without a limit. What it answers from stands in
     `app.state.house`, whose `book` may be swapped while it runs.
     """
     house = House(book, today, keys, Rates(requests_per_minute) if requests_per_minute else None)
@@ -40,6 +41,6 @@ def create_app(
 
     app = Litestar([everything], openapi_config=None, logging_config=None)
     app.state.house = house
-    layer: Any = Layer(app.asgi_handler, hosts)  # type: ignore[arg-type]  # as above
+    layer: Any = Layer(app.asgi_handler, hosts, origins)  # type: ignore[arg-type]  # as above
     app.asgi_handler = layer
     return app

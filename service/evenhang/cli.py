@@ -43,7 +43,8 @@ def serve(**given: Any) -> None:
     hosts = settings.hosts or ((*LOOPBACK, "[::1]") if keys is None else ())
     who = "loopback only: every caller sees everything" if keys is None else f"{len(keys.keys)} keys"
     click.echo(f"evenhang on http://{settings.host}:{settings.port}, {who}.", err=True)
-    app = create_app(book, keys=keys, hosts=hosts, requests_per_minute=settings.requests_per_minute)
+    rate = settings.requests_per_minute
+    app = create_app(book, keys=keys, hosts=hosts, origins=settings.origins, requests_per_minute=rate)
     log = log_config(requests=settings.access_log)
     server_of(app, host=settings.host, port=settings.port, drain_seconds=settings.drain_seconds, log_config=log).run()
 
