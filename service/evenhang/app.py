@@ -13,6 +13,7 @@ from evenhang.api.health import PROBES
 from evenhang.api.house import House
 from evenhang.api.layer import Layer
 from evenhang.api.operations import OPERATIONS
+from evenhang.api.pages import PAGES
 from evenhang.api.rates import Rates
 from evenhang.rulebook.book import RuleBook
 
@@ -33,7 +34,7 @@ def create_app(
     `app.state.house`, whose `book` may be swapped while it runs.
     """
     house = House(book, today, keys, Rates(requests_per_minute) if requests_per_minute else None)
-    edge: Any = Edge(house, (*OPERATIONS, *PROBES))  # the framework's types of scope and message are narrower than the standard's
+    edge: Any = Edge(house, (*OPERATIONS, *PROBES, *PAGES))  # the framework's types of scope and message are narrower than the standard's
 
     @asgi("/", is_mount=True, copy_scope=False)
     async def everything(scope: Scope, receive: Receive, send: Send) -> None:

@@ -7,6 +7,7 @@ import re
 
 from evenhang.api.limits import MOST_ACCEPT
 
+ANYTHING = ("*/*",)  # of a row whose answer is what it is, whatever is asked for
 _Q = re.compile(r"q=(0(\.[0-9]{0,3})?|1(\.0{0,3})?)$", re.I)
 _TAG = re.compile(r'(?:W/)?("[\x21\x23-\x7e\x80-\xff]*")')
 
@@ -31,7 +32,7 @@ def choose(accept: str | None, offered: tuple[str, ...]) -> str | None:
 
     Without the header, or with an empty one, anything will do. The most specific range decides about a type, so that q=0 excludes.
     """
-    if accept is None or not (wanted := weights(accept)):
+    if offered == ANYTHING or accept is None or not (wanted := weights(accept)):
         return offered[0]
     best, most = None, 0.0
     for media in offered:

@@ -17,6 +17,7 @@ from evenhang.api.problems import Problem
 JSON = "application/json"
 PROBLEM = "application/problem+json"
 NDJSON = "application/x-ndjson"
+HTML = "text/html"
 
 
 class Reply(Struct, frozen=True):
