@@ -14,6 +14,7 @@ LEAST_COMPRESSED = 1_400  # a smaller answer fits into one packet as it is
 KEPT = 50_000  # bytes from which a compressed answer is kept, since such answers are few and asked for often: the contract, pages
 
 
+@functools.lru_cache(maxsize=512)
 def choose_coding(accept_encoding: str | None) -> str:
     """br or gzip, whichever is taken more gladly, br where both are equal; "" where neither is taken."""
     if not accept_encoding:

@@ -3,6 +3,7 @@
 Knows headers as texts, and nothing of what is answered.
 """
 
+import functools
 import re
 
 from evenhang.api.limits import MOST_ACCEPT
@@ -27,6 +28,7 @@ def weights(header: str) -> dict[str, float]:
     return out
 
 
+@functools.lru_cache(maxsize=512)
 def choose(accept: str | None, offered: tuple[str, ...]) -> str | None:
     """The offered media type that the caller takes most gladly, the earlier one where two are equal; None where it takes none.
 
