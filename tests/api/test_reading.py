@@ -43,7 +43,6 @@ def test_what_passes_quickly_says_no_key_of_the_contract_twice(text: str) -> Non
         try:
             json.loads(raw, object_pairs_hook=_unique, parse_constant=_no_constant)
         except ValueError:
-            assert '":' in text.replace(" ", "").replace("\n", "").replace("\t", "").replace('":', "", 0)
             assert ":a" in text
 
 
