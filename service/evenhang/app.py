@@ -14,17 +14,20 @@ from litestar.types import ASGIApp, Message, Receive, Scope, Send
 
 from evenhang.api.calls import Call, Operation
 from evenhang.api.contract import contract_bytes
+from evenhang.api.jwks import jwks_route
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import OF_STATUS, Declined, Problem, plain_problem, problem_of
 from evenhang.api.reading import MOST_BYTES, read_body
 from evenhang.engine.refusals import Refusal
 from evenhang.rulebook.book import RuleBook
+from evenhang.sealing.keys import Seals
 
 log = logging.getLogger("evenhang")
 
 
-def create_app(book: RuleBook, today: Callable[[], datetime.date] = datetime.date.today) -> Litestar:
-    """The service over one rule book; `today` is the clock, handed in."""
+def create_app(book: RuleBook, today: Callable[[], datetime.date] = datetime.date.today, seals: Seals | None = None) -> Litestar:
+    """The service over one rule book; `today` is the clock, handed in, and `seals` are the keys of offers (none: no offer is sealed)."""
+    seals = seals or Seals()
     document = contract_bytes()
 
     @route("/openapi.json", http_method=["GET"])
@@ -36,7 +39,7 @@ def create_app(book: RuleBook, today: Callable[[], datetime.date] = datetime.dat
         return Response(msgspec.json.encode({"status": "ok", "members": len(book.segments)}), media_type="application/json")
 
     app = Litestar(
-        [openapi, health, *(_handler(op, book, today) for op in OPERATIONS)],
+        [openapi, health, jwks_route(seals), *(_handler(op, book, today, seals) for op in OPERATIONS)],
         openapi_config=None,
         logging_config=None,
         request_max_body_size=MOST_BYTES,
@@ -46,14 +49,14 @@ def create_app(book: RuleBook, today: Callable[[], datetime.date] = datetime.dat
     return app
 
 
-def _handler(op: Operation, book: RuleBook, today: Callable[[], datetime.date]) -> HTTPRouteHandler:
+def _handler(op: Operation, book: RuleBook, today: Callable[[], datetime.date], seals: Seals) -> HTTPRouteHandler:
     path = "/v1" + op.path.replace("{member}", "{member:str}")
 
     async def run(request: Request[Any, Any, Any]) -> Response[bytes]:
         body: Any = None
         if op.request is not None:
             body = read_body(request.headers.get("content-type", ""), await request.body(), op.request)
-        answer = op.run(Call(book, request.path_params.get("member", ""), today(), body))
+        answer = op.run(Call(book, request.path_params.get("member", ""), today(), body, seals=seals))
         return Response(msgspec.json.encode(answer), media_type="application/json")
 
     return route(path, http_method=[op.method], name=op.id, status_code=200)(run)

@@ -10,6 +10,7 @@ from evenhang.api.problems import Declined
 from evenhang.engine.refusals import RulesMoved
 from evenhang.engine.rules import RuleSet
 from evenhang.rulebook.book import RuleBook
+from evenhang.sealing.keys import Seals
 
 Digest = Annotated[str, Meta(pattern="^[0-9a-f]{64}$", max_length=64)]
 Scope = Literal["public", "desk", "books", "steward"]
@@ -27,7 +28,7 @@ class RulesUsed(Struct, frozen=True):
 class Call(Struct, frozen=True):
     """One request, read: the rule book, the member of the path, today, and the body (of a GET: its query).
 
-    `path` holds the parameters of the path by name; `language` is the caller's, a tag of BCP 47.
+    `path` holds the parameters of the path by name; `language` is the caller's, a tag of BCP 47; `seals` are the keys of offers.
     """
 
     book: RuleBook
@@ -36,6 +37,7 @@ class Call(Struct, frozen=True):
     body: Any = None
     path: dict[str, str] = {}
     language: str = "en"
+    seals: Seals = Seals()
 
 
 class Operation(Struct, frozen=True):

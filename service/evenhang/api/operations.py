@@ -2,6 +2,7 @@
 
 from evenhang.api.checks import CHECKS
 from evenhang.api.members import MEMBERS
+from evenhang.api.offers import OFFERS, VERIFY_OFFER
 from evenhang.api.quotes import QUOTES
 from evenhang.api.settlements import SETTLEMENTS
 from evenhang.api.targets import TARGETS
@@ -14,4 +15,6 @@ OPERATIONS = (
     TARGETS,
     YIELDS,
     CHECKS,
+    OFFERS,
+    VERIFY_OFFER,
 )

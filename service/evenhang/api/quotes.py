@@ -74,30 +74,35 @@ def quote(call: Call) -> PublicQuote | MemberQuote:
         price = price_work(rules, call.body.work, on)
     except Refusal as refusal:
         raise refusal.under("/work") from None
-    retail = money(price.retail, rules.currency)
-    kind, tax = tax_of(rules, price.retail)
-    statement = f"This work is {retail.amount} {retail.currency}, the same wherever you buy it."
-    outlets = outlet_prices(rules, price.retail)
+    public = public_quote(rules, price, on)
     if call.body.view == "public":
-        lines = _public_lines(rules, price)
-        return PublicQuote(rules.member, on, used(rules), retail, lines, kind, tax, outlets, statement)
+        return public
     per_cm2, per_in2 = (figure(price.art * unit / price.area_mm2) if price.area_mm2 else None for unit in (PER["cm2"][1], PER["in2"][1]))
     settled = settle_everywhere(rules, price)
     return MemberQuote(
         rules.member,
         on,
         used(rules),
-        retail,
+        public.price,
         price.lines,
         per_cm2,
         per_in2,
-        kind,
-        tax,
-        outlets,
+        public.tax_kind,
+        public.tax,
+        public.outlets,
         settled,
         outcome_of(rules, price, settled),
-        statement,
+        public.statement,
     )
+
+
+def public_quote(rules: RuleSet, price: Price, on: date) -> PublicQuote:
+    """The price of a work on the day `on`, as anybody may see it."""
+    retail = money(price.retail, rules.currency)
+    kind, tax = tax_of(rules, price.retail)
+    statement = f"This work is {retail.amount} {retail.currency}, the same wherever you buy it."
+    lines, outlets = _public_lines(rules, price), outlet_prices(rules, price.retail)
+    return PublicQuote(rules.member, on, used(rules), retail, lines, kind, tax, outlets, statement)
 
 
 def _public_lines(rules: RuleSet, price: Price) -> tuple[PublicLine, ...]:
