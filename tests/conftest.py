@@ -26,7 +26,11 @@ def server(book: RuleBook) -> Iterator[str]:
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    running = uvicorn.Server(uvicorn.Config(create_app(book, lambda: date(2026, 5, 1), load_seals(OFFER_KEY, demo=True)), host="127.0.0.1", port=port, log_config=None))
+    running = uvicorn.Server(
+        uvicorn.Config(
+            create_app(book, lambda: date(2026, 5, 1), load_seals(OFFER_KEY, demo=True)), host="127.0.0.1", port=port, log_config=None
+        )
+    )
     thread = threading.Thread(target=running.run, daemon=True)
     thread.start()
     for _ in range(200):

@@ -64,7 +64,7 @@ def new_offer_key(folder: Path, signs_from: datetime | None) -> None:
 
     Give it a day to come, so that everybody has its public half before it seals; the older keys go on verifying while their files stay.
     """
-    file, kid = write_new_key(folder, (signs_from or datetime.now()).date())
+    file, kid = write_new_key(folder, (signs_from or datetime.now().astimezone()).date())
     click.echo(f"{file} seals from {file.name[:10]} on; kid {kid}")
 
 

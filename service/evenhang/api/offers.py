@@ -10,7 +10,7 @@ from evenhang.api.quotes import PublicQuote, public_quote
 from evenhang.engine.money import Money, money
 from evenhang.engine.offer import Offer, StandsDays, State, make_offer, price_again, state_of
 from evenhang.engine.quote import price_work
-from evenhang.engine.refusals import Garbled, NoOfferKey, NotInForce, Refusal, RulesMoved, Unknown
+from evenhang.engine.refusals import Garbled, NoOfferKey, Refusal, RulesMoved, Unknown
 from evenhang.engine.rules import RuleSet
 from evenhang.engine.settlement import CAUTION
 from evenhang.engine.works import Work
@@ -118,7 +118,7 @@ def _genuine(call: Call, offer: Offer, on: date) -> OfferVerdict:
         as_of=on,
         genuine=True,
         standing=state == "standing",
-        statement=_statement(offer, state, price),
+        statement=_statement(offer, state, price, on),
         state=state,
         reason=_not_standing(offer, state),
         offer=offer,
@@ -148,7 +148,7 @@ def _in_force(call: Call, offer: Offer, on: date) -> RuleSet:
     return rules
 
 
-def _statement(offer: Offer, state: State, price: Money | None) -> str:
+def _statement(offer: Offer, state: State, price: Money | None, on: date) -> str:
     """One sentence for the front desk."""
     sealed = f"{offer.price.amount} {offer.price.currency}"
     if state == "not-yet":
@@ -157,7 +157,7 @@ def _statement(offer: Offer, state: State, price: Money | None) -> str:
         return f"This offer of {sealed} is genuine, but {offer.last_on} was its last day."
     words = f"This offer is genuine and stands at {sealed} up to and including {offer.last_on}"
     if price is not None and price != offer.price:
-        words += f", although the price of today is {price.amount} {price.currency}"
+        words += f", although the rules of {on} make it {price.amount} {price.currency}"
     return words + "."
 
 

@@ -7,6 +7,7 @@ import hashlib
 from base64 import b32encode
 from datetime import date, timedelta
 from decimal import Decimal
+from itertools import groupby
 from typing import Annotated, Literal
 
 import msgspec
@@ -141,7 +142,8 @@ def words_of(rules: RuleSet, work: OfferedWork) -> str:
     said = rules.rules
     words = [rules.medium(work.medium).title]
     if work.sizes:
-        words.append(" + ".join(_size(size).text() for size in work.sizes))
+        counted = [(size.text(), len(list(same))) for size, same in groupby(map(_size, work.sizes))]
+        words.append(" + ".join(text if count == 1 else f"{count} panels of {text}" for text, count in counted))
     if work.format:
         words.append(said.formats[work.format].title if work.format in said.formats else work.format)
     if work.shape != "rectangle":
@@ -159,13 +161,18 @@ def _offered(work: Work, shown: tuple[str, ...]) -> OfferedWork:
     return OfferedWork(
         medium=work.medium,
         title=work.title,
-        sizes=tuple(OfferedSize(figure(s.height), s.unit, s.width and figure(s.width), s.depth and figure(s.depth)) for s in sizes),
+        sizes=tuple(_offered_size(size) for size in sizes),
         format=work.format,
         shape=work.shape,
         grade=work.grade,
         extras=tuple(OfferedExtra(extra.name, extra.quantity) for extra in work.extras),
         covers=tuple(cost.name for cost in work.costs if cost.name in shown),
     )
+
+
+def _offered_size(size: Size) -> OfferedSize:
+    width, depth = (None if side is None else figure(side) for side in (size.width, size.depth))
+    return OfferedSize(figure(size.height), size.unit, width, depth)
 
 
 def _work(offered: OfferedWork) -> Work:

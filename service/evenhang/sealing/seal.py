@@ -4,22 +4,17 @@ Knows no rules and no day of today. A token is genuine only if this house would 
 """
 
 import json
-from datetime import date
-from decimal import Decimal
 from typing import Any
 
-import msgspec
 from msgspec import Struct
 
-from evenhang.engine.money import Money
-from evenhang.engine.offer import Offer, OfferedPrice, OfferedWork
-from evenhang.engine.quote import TaxKind
+from evenhang.engine.offer import Offer
 from evenhang.engine.refusals import Garbled, OutOfRange
+from evenhang.sealing.content import read_content, write_content
 from evenhang.sealing.keys import SealKey, Seals, to_bytes, to_text
 
 ALGORITHM = "EdDSA"
 KIND = "evenhang-offer"  # the header's typ (RFC 7515, section 4.1.9; RFC 8725, section 3.11): a signature made for another use is no offer
-VERSION = 1
 MOST_CHARACTERS = 2_953  # what the largest QR code holds in byte mode at level L (ISO/IEC 18004, version 40)
 
 
@@ -30,37 +25,11 @@ class Flaw(Struct, frozen=True):
     detail: str
 
 
-class _Elsewhere(Struct, frozen=True, array_like=True):
-    """An outlet whose price is another text than the offer's, mostly for its currency."""
-
-    outlet: str
-    amount: Decimal
-    currency: str
-
-
-class _Content(Struct, frozen=True, omit_defaults=True):
-    """What a token holds, written short. An outlet that is only named asks the price itself; `again` is said only where it is false."""
-
-    v: int
-    id: str
-    member: str
-    work: OfferedWork
-    words: str
-    price: Decimal
-    currency: str
-    tax: tuple[TaxKind, Decimal]
-    outlets: tuple[str | _Elsewhere, ...]
-    rules: str
-    on: date
-    last: date
-    again: bool = True
-
-
 def seal(offer: Offer, key: SealKey) -> str:
     """The token of `offer`, signed by `key`, which has a signer. OutOfRange, pointing at the work, if no QR code could hold it."""
     if key.signer is None:
         raise ValueError("a public key signs nothing")
-    signed = f"{_header(key.kid)}.{to_text(msgspec.json.encode(_written(offer)))}"
+    signed = f"{_header(key.kid)}.{to_text(write_content(offer))}"
     token = f"{signed}.{to_text(key.signer.sign(signed.encode()))}"
     if len(token) > MOST_CHARACTERS:
         detail = f"The sealed offer would have {len(token)} characters; the largest QR code holds {MOST_CHARACTERS}."
@@ -78,8 +47,8 @@ def unseal(token: str, seals: Seals) -> Offer | Flaw:
     if not _signed(seals.keys[header["kid"]], token.rpartition(".")[0], signature):
         return Flaw("wrong-signature", "The signature does not belong to these words: something was changed, or another key sealed them.")
     try:
-        return _read(msgspec.json.decode(payload, type=_Content))
-    except (msgspec.MsgspecError, ValueError):
+        return read_content(payload)
+    except ValueError:  # msgspec's own errors are of this kind
         return Flaw("unknown-version", "It was sealed with a key of this house, but in a version that this release cannot read.")
 
 
@@ -127,48 +96,3 @@ def _signed(key: SealKey, words: str, signature: bytes) -> bool:
     except InvalidSignature:
         return False
     return True
-
-
-def _written(offer: Offer) -> _Content:
-    return _Content(
-        v=VERSION,
-        id=offer.id,
-        member=offer.member,
-        work=offer.work,
-        words=offer.words,
-        price=offer.price.amount,
-        currency=offer.price.currency,
-        tax=(offer.tax_kind, offer.tax.amount),
-        outlets=tuple(
-            here.outlet if here.price == offer.price else _Elsewhere(here.outlet, here.price.amount, here.price.currency)
-            for here in offer.outlets
-        ),
-        rules=to_text(bytes.fromhex(offer.rules_digest)),
-        on=offer.issued_on,
-        last=offer.last_on,
-        again=offer.repriceable,
-    )
-
-
-def _read(said: _Content) -> Offer:
-    """The offer that was written so. ValueError for another version."""
-    if said.v != VERSION:
-        raise ValueError(said.v)
-    price = Money(said.price, said.currency)
-    return Offer(
-        id=said.id,
-        member=said.member,
-        words=said.words,
-        work=said.work,
-        price=price,
-        tax_kind=said.tax[0],
-        tax=Money(said.tax[1], said.currency),
-        outlets=tuple(
-            OfferedPrice(here, price) if isinstance(here, str) else OfferedPrice(here.outlet, Money(here.amount, here.currency))
-            for here in said.outlets
-        ),
-        rules_digest=to_bytes(said.rules).hex(),
-        issued_on=said.on,
-        last_on=said.last,
-        repriceable=said.again,
-    )
