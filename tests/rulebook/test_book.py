@@ -9,7 +9,8 @@ from click.testing import CliRunner
 
 from evenhang.cli import main
 from evenhang.demo import RULES
-from evenhang.rulebook.book import BadRules, load_book
+from evenhang.engine.refusals import NotInForce
+from evenhang.rulebook.book import BadRules, RuleBook, load_book
 
 MEMBER = "members/alder-lane/2025-01-01.toml"
 GOOD = 'schedule = { kind = "flat", rate = 2.40, base = 20 }'
@@ -74,3 +75,12 @@ def test_removed_is_absent_from_that_day_on(folder: Path) -> None:
     (folder / "members/alder-lane/2026-06-01.toml").write_text('[grades]\nclose-work = { kind = "removed" }\n')
     book = load_book(folder)
     assert [bool(book.in_force("alder-lane", day).rules.grades) for day in (date(2026, 5, 31), date(2026, 6, 1))] == [True, False]
+
+
+def test_a_day_a_lifetime_after_the_newest_rules_is_declined(book: RuleBook) -> None:
+    """Thousands of years of increase overflow every price: declined, as the day before the first rules is."""
+    newest = book.segments["alder-lane"][-1]
+    assert book.in_force("alder-lane", date(newest.effective_from.year + 100, 12, 31)) is newest
+    for on in (date(newest.effective_from.year + 101, 1, 1), date(9999, 12, 31)):
+        with pytest.raises(NotInForce, match="100 years"):
+            book.in_force("alder-lane", on)

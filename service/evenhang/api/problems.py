@@ -98,7 +98,10 @@ PROBLEMS: dict[str, Kind] = {
         "Lower the discount or the wanted figure, or leave that outlet out.",
     ),
     "no-rules-in-force": Kind(
-        422, "No rules are in force on that day", "The member's first rules begin later than `as_of`.", "Ask as of a later day."
+        422,
+        "No rules are in force on that day",
+        "The member's first rules begin later than `as_of`, or its newest are a lifetime older.",
+        "Ask as of a day within them.",
     ),
     "rules-moved": Kind(
         409,
