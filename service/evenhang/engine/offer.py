@@ -13,7 +13,7 @@ from typing import Annotated, Literal
 import msgspec
 from msgspec import Meta, Struct
 
-from evenhang.engine.money import Amount, Money, figure, money
+from evenhang.engine.money import Amount, Money, Ratio, figure, money
 from evenhang.engine.quote import Price, TaxKind, outlet_prices, price_work, tax_of
 from evenhang.engine.refusals import Missing, OutOfRange, Refusal
 from evenhang.engine.rules import RuleSet
@@ -28,10 +28,10 @@ State = Literal["standing", "not-yet", "expired"]
 class OfferedSize(Struct, frozen=True, omit_defaults=True):
     """A sight size as it was offered, in figures as text."""
 
-    height: str
+    height: Ratio
     unit: LengthUnit
-    width: str | None = None
-    depth: str | None = None
+    width: Ratio | None = None
+    depth: Ratio | None = None
 
 
 class OfferedExtra(Struct, frozen=True, omit_defaults=True):
