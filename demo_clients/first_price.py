@@ -1,4 +1,4 @@
-"""A tour of a running service: one price and how it came about, one sale settled, every member's catalogue checked.
+"""A tour of a running service: one price and how it came about, one sale settled, one offer sealed, catalogues checked.
 
     python demo_clients/first_price.py [http://127.0.0.1:8317]
 
@@ -40,7 +40,7 @@ def wait_until_ready(base: str, seconds: float = 30) -> None:
 def ask(base: str, path: str, question: dict[str, Any]) -> dict[str, Any]:
     """The answer to a question; SystemExit with the service's own words where it declines."""
     request = urllib.request.Request(
-        f"{base}/v1/members/{path}", data=json.dumps({"as_of": DAY, **question}).encode(), headers={"Content-Type": "application/json"}
+        f"{base}/v1/{path}", data=json.dumps({"as_of": DAY, **question}).encode(), headers={"Content-Type": "application/json"}
     )
     try:
         with DIRECT.open(request, timeout=30) as answer:
@@ -55,7 +55,7 @@ def text(money: dict[str, str]) -> str:
 
 def show_price(base: str) -> dict[str, Any]:
     """Print the lines of a price, and what each outlet leaves of it."""
-    quote = ask(base, "alder-lane/quotes", {"work": WORK, "view": "member"})
+    quote = ask(base, "members/alder-lane/quotes", {"work": WORK, "view": "member"})
     print(f"An oil of 60 x 80 cm, framed. {quote['statement']}")
     for line in quote["lines"]:
         print(f"  {line['code']:<12} {line['amount']['amount']:>10}  {line['working']}")
@@ -68,17 +68,27 @@ def show_sale(base: str, quote: dict[str, Any]) -> None:
     """Print who gets what of that price with 10 % off in the gallery."""
     frame = next(step["amount"] for step in quote["settlements"][0]["steps"] if step["code"] == "costs")
     sale = {"outlet": "quay-gallery", "price": quote["price"], "discount_percent": "10", "costs": [{"name": "frame", "amount": frame}]}
-    settled = ask(base, "alder-lane/settlements", sale)["settlement"]
+    settled = ask(base, "members/alder-lane/settlements", sale)["settlement"]
     print(f"\nSold in quay-gallery at 10 % off: the buyer pays {text(settled['buyer_pays'])}.")
     for share in settled["shares"]:
         print(f"  {share['party']:<18} {share['amount']['amount']:>8}")
+
+
+def show_offer(base: str) -> None:
+    """Seal the price, and verify the token on its last day and on the day after."""
+    offer = ask(base, "members/alder-lane/offers", {"work": WORK, "stands_days": 30})
+    token = offer["token"]
+    print(f"\nSealed into {len(token)} characters: {token[:24]}...{token[-8:]}")
+    for day in (offer["last_on"], "2026-06-01"):
+        print(f"  {day}: {ask(base, 'offers/verify', {'token': token, 'as_of': day})['statement']}")
+    print(f"  {offer['note']}")
 
 
 def show_checks(base: str) -> None:
     """Print what a check finds in each member's catalogue."""
     print("\nThe catalogues, checked (what is wrong was planted: service/evenhang/demo/PLANTED.md):")
     for member, works in json.loads(CATALOGUE.read_text(encoding="utf-8")).items():
-        found = ask(base, f"{member}/checks", {"works": works})
+        found = ask(base, f"members/{member}/checks", {"works": works})
         print(f"  {member}: {found['checked']} works, {len(found['findings'])} findings")
         for finding in found["findings"]:
             print(f"    {finding['code']:<26} {', '.join(finding['works']):<14} {finding['mend']}")
@@ -89,6 +99,7 @@ def main(base: str = "http://127.0.0.1:8317") -> None:
     wait_until_ready(base)
     quote = show_price(base)
     show_sale(base, quote)
+    show_offer(base)
     show_checks(base)
     print(f"\n{quote['caution']}")
 

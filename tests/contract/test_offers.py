@@ -163,6 +163,24 @@ def test_every_work_of_the_demo_fits_under_900_characters_and_comes_back(client:
     assert done > 70
 
 
+def test_a_cost_that_the_public_quote_hides_is_not_named(client: httpx.Client) -> None:
+    """The laboratory's bill is in the price at cost and not shown; the yarn is absorbed; the hanging bar is shown (the demo's rules)."""
+    tried = {
+        ("glimmerfallow", "pigment-print", "laboratory"): [],
+        ("weftanderel", "tapestry", "bar"): ["bar"],
+        ("weftanderel", "tapestry", "yarn"): [],
+    }
+    for (member, medium, cost), covers in tried.items():
+        size, amount = {"height": "30", "width": "30", "unit": "cm"}, {"amount": "41.17", "currency": "EUR"}
+        work = {"medium": medium, "size": size, "costs": [{"name": cost, "amount": amount}], "hours": "17.25"}
+        answer = client.post(f"/v1/members/{member}/offers", json={"work": work, "as_of": MAY}).json()
+        payload = base64.urlsafe_b64decode(answer["token"].split(".")[1] + "==").decode()
+        said = verified(client, answer["token"])
+        assert said["offer"]["work"].get("covers", []) == covers
+        assert said["offer"]["repriceable"] is (cost == "yarn"), cost
+        assert not [word for word in ("41.17", "17.25", "hours", *({cost} - set(covers))) if word in payload + json.dumps(said["offer"])]
+
+
 def test_the_keys_are_public_and_cacheable(client: httpx.Client) -> None:
     first = client.get("/.well-known/jwks.json")
     assert (first.status_code, first.headers["content-type"]) == (200, "application/jwk-set+json")
