@@ -2,6 +2,7 @@
 
 import importlib.util
 import json
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -32,6 +33,9 @@ def test_the_tour_prices_settles_and_checks(server: str) -> None:
     assert "member               371.34" in said
     assert "2026-05-31: This offer is genuine and stands at 940.00 EUR" in said
     assert "2026-06-01: This offer of 940.00 EUR is genuine, but 2026-05-31 was its last day." in said
+    assert re.search("30 x 40 cm +250.00, framed +310.00", said)
+    # 107,000 with 7 % in it is 100,000 net: 4 % of 50,000 and 3 % of 50,000.
+    assert "the maker is due 3500.00 EUR" in said
     for member, works in json.loads(CATALOGUE.read_text()).items():
         assert f"{member}: {len(works)} works" in said
     assert "al-05, al-06" in said

@@ -7,7 +7,7 @@ from decimal import Decimal as D
 from hypothesis import strategies as st
 
 from evenhang.demo import OFFER_KEY
-from evenhang.engine.money import Money
+from evenhang.engine.money import Money, figure
 from evenhang.engine.offer import Offer, OfferedExtra, OfferedPrice, OfferedSize, OfferedWork
 from evenhang.sealing.keys import load_seals
 from evenhang.sealing.seal import seal
@@ -32,11 +32,11 @@ OFFER = Offer(
 )
 TOKEN = seal(OFFER, KEY)
 
-names = st.from_regex("[a-z0-9][a-z0-9-]{0,20}", fullmatch=True)
+names = st.text(string.ascii_lowercase + string.digits + "-", min_size=1, max_size=12)
 # A title is anything that JSON can carry; lone surrogates are no text.
 texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=40)
-sides = st.decimals(D("0.01"), D("999999"), places=2).map(lambda d: format(d.normalize(), "f"))
-amounts = st.decimals(D("0.00"), D("99999999"), places=2)
+sides = st.integers(1, 10**8).map(lambda n: figure(D(n).scaleb(-2)))
+amounts = st.integers(0, 10**10).map(lambda n: D(n).scaleb(-2))
 sizes = st.builds(OfferedSize, sides, st.sampled_from(["mm", "cm", "m", "in"]), sides) | st.builds(
     OfferedSize, sides, st.sampled_from(["mm", "cm", "m", "in"]), sides, sides
 )

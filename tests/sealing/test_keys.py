@@ -11,14 +11,14 @@ from tests.sealing.cases import OFFER, ON
 
 from evenhang.cli import main
 from evenhang.demo import OFFER_KEY
-from evenhang.sealing.keys import BadKeys, Seals, load_seals, public_set, to_bytes, to_text, write_new_key
+from evenhang.sealing.keys import BadOfferKeys, Seals, load_seals, public_set, to_bytes, to_text, write_new_key
 from evenhang.sealing.seal import Flaw, seal, unseal
 
 MAY, JUNE = date(2026, 5, 1), date(2026, 6, 1)
 
 
 def faults_of(path: Path) -> list[str]:
-    with pytest.raises(BadKeys) as caught:
+    with pytest.raises(BadOfferKeys) as caught:
         load_seals(path)
     return caught.value.faults
 
@@ -149,7 +149,7 @@ def test_the_printed_key_is_admitted_for_the_demo_alone() -> None:
     assert "proves nothing" in load_seals(OFFER_KEY, demo=True).note
     ran = CliRunner().invoke(main, ["serve", "--offer-keys", str(OFFER_KEY), "--port", "1"])
     assert ran.exit_code == 1
-    assert "these keys are not used" in ran.output
+    assert "not started" in ran.output
 
 
 def test_a_key_without_a_day_signs_at_once(tmp_path: Path) -> None:

@@ -5,6 +5,7 @@ from typing import Literal
 
 from msgspec import Struct
 
+from evenhang.api.access import check_scope
 from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
 from evenhang.engine.money import Money, Ratio, figure, money
 from evenhang.engine.outcome import Outcome, outcome_of
@@ -68,41 +69,50 @@ class MemberQuote(Struct, frozen=True):
 
 
 def quote(call: Call) -> PublicQuote | MemberQuote:
-    """The price of the work on the day, with as much of its making as the view allows."""
+    """The price of the work on the day, with as much of its making as the view allows. Declined (403) for a view beyond the key."""
+    if call.body.view == "member":
+        check_scope(call.access, "books", "#/view")
     rules, on = resolve(call)
     try:
         price = price_work(rules, call.body.work, on)
     except Refusal as refusal:
         raise refusal.under("/work") from None
-    public = public_quote(rules, price, on)
-    if call.body.view == "public":
-        return public
+    return public_quote(rules, price, on) if call.body.view == "public" else _member_quote(rules, price, on)
+
+
+def public_quote(rules: RuleSet, price: Price, on: date) -> PublicQuote:
+    """The price as anybody may see it."""
+    retail = money(price.retail, rules.currency)
+    kind, tax = tax_of(rules, price.retail)
+    outlets = outlet_prices(rules, price.retail)
+    return PublicQuote(rules.member, on, used(rules), retail, _public_lines(rules, price), kind, tax, outlets, _statement(retail))
+
+
+def _member_quote(rules: RuleSet, price: Price, on: date) -> MemberQuote:
+    """The price with everything behind it."""
+    retail = money(price.retail, rules.currency)
+    kind, tax = tax_of(rules, price.retail)
     per_cm2, per_in2 = (figure(price.art * unit / price.area_mm2) if price.area_mm2 else None for unit in (PER["cm2"][1], PER["in2"][1]))
     settled = settle_everywhere(rules, price)
     return MemberQuote(
         rules.member,
         on,
         used(rules),
-        public.price,
+        retail,
         price.lines,
         per_cm2,
         per_in2,
-        public.tax_kind,
-        public.tax,
-        public.outlets,
+        kind,
+        tax,
+        outlet_prices(rules, price.retail),
         settled,
         outcome_of(rules, price, settled),
-        public.statement,
+        _statement(retail),
     )
 
 
-def public_quote(rules: RuleSet, price: Price, on: date) -> PublicQuote:
-    """The price of a work on the day `on`, as anybody may see it."""
-    retail = money(price.retail, rules.currency)
-    kind, tax = tax_of(rules, price.retail)
-    statement = f"This work is {retail.amount} {retail.currency}, the same wherever you buy it."
-    lines, outlets = _public_lines(rules, price), outlet_prices(rules, price.retail)
-    return PublicQuote(rules.member, on, used(rules), retail, lines, kind, tax, outlets, statement)
+def _statement(retail: Money) -> str:
+    return f"This work is {retail.amount} {retail.currency}, the same wherever you buy it."
 
 
 def _public_lines(rules: RuleSet, price: Price) -> tuple[PublicLine, ...]:
@@ -126,4 +136,5 @@ QUOTES = Operation(
     (PublicQuote, MemberQuote),
     quote,
     QuoteRequest,
+    scope="desk",
 )

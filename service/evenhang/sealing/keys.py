@@ -27,7 +27,7 @@ PRINTED = "kPrK_qmxVWaYVA9wwBF6Iuo3vVzz7TxHCTwXBygrS4k"
 DEMO_NOTE = "Sealed with the demo's key, which is printed in RFC 8037: everybody can seal with it, so it proves nothing."
 
 
-class BadKeys(Exception):
+class BadOfferKeys(Exception):
     """Key files that cannot be used; `faults` name each file and what is wrong, never a key."""
 
     def __init__(self, faults: list[str]) -> None:
@@ -57,7 +57,7 @@ class Seals(Struct, frozen=True):
 
 
 def load_seals(path: Path, *, demo: bool = False) -> Seals:
-    """The keys in a file or folder; BadKeys with every fault at once.
+    """The keys in a file or folder; BadOfferKeys with every fault at once.
 
     A private key signs from the day that its file's name begins with, or at once where it begins with none; public keys only
     verify. `demo` alone admits the key that is printed in a standard.
@@ -81,7 +81,7 @@ def load_seals(path: Path, *, demo: bool = False) -> Seals:
     if len(keys) > MOST_KEYS:
         faults.append(f"{path.name}: over {MOST_KEYS} keys")
     if faults:
-        raise BadKeys(faults)
+        raise BadOfferKeys(faults)
     return Seals(keys, DEMO_NOTE if PRINTED in keys else "")
 
 
