@@ -1,6 +1,7 @@
 """The table of operations: each row once, from its own file."""
 
 from evenhang.api.checks import CHECKS
+from evenhang.api.consignments import CONSIGNMENTS
 from evenhang.api.formats import FORMAT_LIST
 from evenhang.api.guide import GUIDE
 from evenhang.api.members import MEMBERS
@@ -17,6 +18,7 @@ OPERATIONS = (
     TARGETS,
     YIELDS,
     CHECKS,
+    CONSIGNMENTS,
     ROYALTIES,
     FORMAT_LIST,
     GUIDE,

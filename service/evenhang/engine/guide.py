@@ -175,7 +175,8 @@ def _medium(rules: RuleSet, name: str, on: date, currency: str) -> GuideMedium:
 
 
 def _formats(rules: RuleSet, name: str, medium: Medium) -> Iterator[str | None]:
-    """The names of the sizes to show: those listed, else the member's own for the medium, else all canvases from number 1 of a medium priced by them.
+    """The names of the sizes to show: those listed, else the member's own for the medium, else every canvas (from number 1) where
+    the medium is priced by canvas.
 
     None stands for a piece without a size.
     """
