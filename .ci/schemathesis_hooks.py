@@ -113,8 +113,8 @@ def map_query(context: Any, query: Any) -> Any:
 
 @schemathesis.hook
 def map_path_parameters(context: Any, path_parameters: Any) -> Any:
-    """Three paths in four at a member that is there."""
+    """Seven names in eight at a member that is there; which ones differs by operation, for a name that is made up comes back often."""
     member = (path_parameters or {}).get("member")
-    if isinstance(member, str) and NAME.fullmatch(member) and zlib.crc32(member.encode()) % 4:
+    if isinstance(member, str) and NAME.fullmatch(member) and zlib.crc32(f"{context.operation.path} {member}".encode()) % 8:
         return {**path_parameters, "member": "alder-lane"}
     return path_parameters

@@ -8,14 +8,16 @@ from litestar import Litestar, asgi
 from litestar.types import Receive, Scope, Send
 
 from evenhang.api.access import Keyring
+from evenhang.api.buckets import Rates
 from evenhang.api.edge import Edge
 from evenhang.api.health import PROBES
 from evenhang.api.house import House
+from evenhang.api.jwks import JWKS
 from evenhang.api.layer import Layer
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.pages import PAGES
-from evenhang.api.rates import Rates
 from evenhang.rulebook.book import RuleBook
+from evenhang.sealing.keys import Seals
 
 
 def create_app(
@@ -26,15 +28,17 @@ def create_app(
     hosts: tuple[str, ...] = (),
     origins: tuple[str, ...] = (),
     requests_per_minute: int = 0,
+    seals: Seals | None = None,
 ) -> Litestar:
     """The service over one rule book; `today` is the clock, handed in.
 
     Without `keys` everybody may do everything. `hosts` are the names it answers for, empty for any; pages of `origins` may call it.
-    `requests_per_minute` holds for each key, or address without one; 0 is without a limit. What it answers from stands in
-    `app.state.house`, whose `book` may be swapped while it runs.
+    `requests_per_minute` holds for each key, or address without one; 0 is without a limit. `seals` are the keys of offers; without any
+    no offer is sealed. What it answers from stands in `app.state.house`, whose `book` may be swapped while it runs.
     """
-    house = House(book, today, keys, Rates(requests_per_minute) if requests_per_minute else None)
-    edge: Any = Edge(house, (*OPERATIONS, *PROBES, *PAGES))  # the framework's types of scope and message are narrower than the standard's
+    house = House(book, today, keys, Rates(requests_per_minute) if requests_per_minute else None, seals=seals or Seals())
+    rows = (*OPERATIONS, *PROBES, JWKS, *PAGES)
+    edge: Any = Edge(house, rows)  # the framework's types of scope and message are narrower than the standard's
 
     @asgi("/", is_mount=True, copy_scope=False)
     async def everything(scope: Scope, receive: Receive, send: Send) -> None:

@@ -112,7 +112,7 @@ PROBLEMS: dict[str, Kind] = {
     "unknown-name": Kind(
         422,
         "These rules have no such name",
-        "The work or sale names a medium, grade, extra, cost, outlet or format that the member's rules do not have on that day.",
+        "The work or sale names a medium, grade, extra, cost, outlet, format, currency or place that the rules do not have on that day.",
         "Use one of the names in the detail, or ask as of another day.",
     ),
     "missing-figure": Kind(
@@ -134,13 +134,28 @@ PROBLEMS: dict[str, Kind] = {
         "Lower the discount or the wanted figure, or leave that outlet out.",
     ),
     "no-rules-in-force": Kind(
-        422, "No rules are in force on that day", "The member's first rules begin later than `as_of`.", "Ask as of a later day."
+        422,
+        "No rules are in force on that day",
+        "The member's first rules, or those of the place, begin later than `as_of`, or it lies over a century after the newest.",
+        "Ask as of a day for which there are rules.",
     ),
     "rules-moved": Kind(
         409,
         "Another rule set is in force",
         "The pinned `rules_digest` is not the one in force on that day; it is never silently replaced.",
         "Pin the digest in the detail, or leave the pin out.",
+    ),
+    "no-offer-key": Kind(
+        409,
+        "This house has no key to seal with on that day",
+        "No key for offers is configured, or the first one signs from a later day.",
+        "Make one with `evenhang new-offer-key` and start the service with it, or ask as of a day on which one signs.",
+    ),
+    "garbled-token": Kind(
+        422,
+        "This is no sealed offer at all",
+        "The token is not three parts of base64url text with points between them, or longer than any offer is.",
+        "Send the token whole and unchanged, as it was answered or scanned.",
     ),
 }
 # The problem that stands for a status where the edge or the framework declines.

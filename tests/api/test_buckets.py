@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from litestar import Litestar
 
-from evenhang.api import rates
+from evenhang.api import buckets
+from evenhang.api.buckets import Rates
 from evenhang.api.problems import Declined
-from evenhang.api.rates import Rates
 from evenhang.app import create_app
 from evenhang.rulebook.book import RuleBook
 
@@ -61,7 +61,7 @@ def test_never_more_than_the_quota_and_what_comes_back(quota: int, waits: list[f
 
 
 def test_strangers_do_not_fill_the_memory(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(rates, "MOST_BUCKETS", 10)
+    monkeypatch.setattr(buckets, "MOST_BUCKETS", 10)
     bucket = Rates(1, lambda: 0.0)
     for i in range(100):
         let(bucket, str(i))
