@@ -1,6 +1,7 @@
 """The table of operations: each row once, from its own file."""
 
 from evenhang.api.checks import CHECKS
+from evenhang.api.consignments import CONSIGNMENTS
 from evenhang.api.formats import FORMAT_LIST
 from evenhang.api.guide import GUIDE
 from evenhang.api.members import MEMBERS
@@ -22,6 +23,7 @@ OPERATIONS = (
     CHECKS,
     OFFERS,
     VERIFY_OFFER,
+    CONSIGNMENTS,
     ROYALTIES,
     FORMAT_LIST,
     GUIDE,

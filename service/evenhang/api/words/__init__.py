@@ -9,7 +9,7 @@ Knows no web and no document: api/contract.py puts these words in their places.
 from types import ModuleType
 from typing import Any
 
-from evenhang.api.words import addresses, catalogues, common, formats, guides, offers, resales, sales
+from evenhang.api.words import addresses, catalogues, common, consignments, formats, guides, offers, resales, sales
 
 TAGS = {
     "Catalogues": "Does a body of work hang together? Findings over whole lists of works and their prices.",
@@ -69,6 +69,7 @@ GROUPS: tuple[ModuleType, ...] = (
     catalogues,
     common,
     offers,
+    consignments,
     formats,
     guides,
     resales,
