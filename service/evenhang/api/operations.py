@@ -1,5 +1,6 @@
 """The table of operations: each row once, from its own file."""
 
+from evenhang.api.bespoke import BESPOKE
 from evenhang.api.checks import CHECKS
 from evenhang.api.members import MEMBERS
 from evenhang.api.quotes import QUOTES
@@ -10,6 +11,7 @@ from evenhang.api.yields import YIELDS
 OPERATIONS = (
     MEMBERS,
     QUOTES,
+    BESPOKE,
     SETTLEMENTS,
     TARGETS,
     YIELDS,

@@ -79,7 +79,7 @@ def quote(call: Call) -> PublicQuote | MemberQuote:
     statement = f"This work is {retail.amount} {retail.currency}, the same wherever you buy it."
     outlets = outlet_prices(rules, price.retail)
     if call.body.view == "public":
-        lines = _public_lines(rules, price)
+        lines = public_lines(rules, price)
         return PublicQuote(rules.member, on, used(rules), retail, lines, kind, tax, outlets, statement)
     per_cm2, per_in2 = (figure(price.art * unit / price.area_mm2) if price.area_mm2 else None for unit in (PER["cm2"][1], PER["in2"][1]))
     settled = settle_everywhere(rules, price)
@@ -100,16 +100,28 @@ def quote(call: Call) -> PublicQuote | MemberQuote:
     )
 
 
-def _public_lines(rules: RuleSet, price: Price) -> tuple[PublicLine, ...]:
-    """The art as one line, each charged item, the rounding; a cost at cost is merged into the art unless shown."""
+def public_lines(rules: RuleSet, price: Price, apart: tuple[str, ...] = ()) -> tuple[PublicLine, ...]:
+    """The art as one line, each charged item, the rounding; a cost at cost is merged into the art unless shown.
+
+    Lines whose code begins with one of `apart` stand outside the art, but never where a cost is merged into it: from
+    a percentage of the art that stands apart, the art could be worked out, and from it the cost.
+    """
+    hidden = {f"cost:{name}" for name in price.costs if _hidden(rules, name)}
     art, shown = price.art, []
     for line in price.lines:
-        name = line.code.removeprefix("cost:")
-        if name != line.code and rules.rules.costs[name].treatment == "at_cost" and not rules.rules.costs[name].show_at_cost:
+        if line.code in hidden:
             art += line.amount.amount
-        elif name != line.code or line.code == "rounding":
+        elif line.code.startswith(("cost:", "rounding")):
+            shown.append(PublicLine(line.code, line.label, line.amount))
+        elif not hidden and line.code.startswith(apart):
+            art -= line.amount.amount
             shown.append(PublicLine(line.code, line.label, line.amount))
     return (PublicLine("art", "The work", money(art, rules.currency)), *shown)
+
+
+def _hidden(rules: RuleSet, cost: str) -> bool:
+    rule = rules.rules.costs[cost]
+    return rule.treatment == "at_cost" and not rule.show_at_cost
 
 
 QUOTES = Operation(

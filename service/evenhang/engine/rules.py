@@ -212,6 +212,24 @@ class Exchange(Struct, frozen=True, forbid_unknown_fields=True):
     rounding: Rounding | None = None
 
 
+class PaymentStage(Struct, frozen=True, forbid_unknown_fields=True):
+    """A stage of a work made to order: what is paid when it is reached, and what of the price is due in all
+    if the order is cancelled from then on, before the next stage."""
+
+    name: Name
+    title: Title
+    percent: Decimal
+    cancelled_percent: Decimal
+
+
+class BespokeTerms(Struct, frozen=True, forbid_unknown_fields=True):
+    """What holds for works made to order: the uplift on the art before extras, the stages, how many days an offer stands."""
+
+    uplift_percent: Decimal
+    stands_days: Annotated[int, Meta(ge=0, le=3660)]
+    stages: Annotated[tuple[PaymentStage, ...], Meta(min_length=1, max_length=12)]
+
+
 class Rules(Struct, frozen=True, forbid_unknown_fields=True):
     """Everything that a resolved rule set says."""
 
@@ -235,6 +253,7 @@ class Rules(Struct, frozen=True, forbid_unknown_fields=True):
     bands: Annotated[tuple[BudgetBand, ...], Meta(max_length=50)] = ()
     formats: dict[Name, ShownFormat] = {}
     fx: dict[str, Exchange] = {}
+    bespoke: BespokeTerms | None = None
 
 
 class Origin(Struct, frozen=True):

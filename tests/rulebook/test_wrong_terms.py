@@ -1,0 +1,35 @@
+"""Terms of works made to order, sets and editions that are refused, with file, key and reason."""
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from evenhang.demo import RULES
+from evenhang.rulebook.book import BadRules, load_book
+
+HOUSE = "house/2025-01-01.toml"
+ORDER = 'name = "order", title = "On the order", percent = 40, cancelled_percent = 25'
+
+
+@pytest.mark.parametrize(
+    ("file", "old", "new", "key", "reason"),
+    [
+        (HOUSE, ORDER, ORDER.replace("40", "39.9"), "bespoke.stages", "sum to 99.9 %, not to 100 %"),
+        (HOUSE, ORDER, ORDER.replace("25", "51"), "bespoke.stages[1].cancelled_percent", "cost less than an earlier"),
+        (HOUSE, "cancelled_percent = 100", "cancelled_percent = 100.1", "bespoke.stages[2].cancelled_percent", "more than the whole"),
+        (HOUSE, 'name = "sketch"', 'name = "order"', "bespoke.stages[1].name", "further up already"),
+        (HOUSE, "uplift_percent = 15", "uplift_percent = -15", "bespoke.uplift_percent", "negative"),
+        (HOUSE, "uplift_percent = 15", "uplift = 15", "bespoke", "unknown field `uplift`"),
+        (HOUSE, "stands_days = 30", "stands_days = 30.5", "bespoke.stands_days", "Expected `int`"),
+        (HOUSE, "stands_days = 30", "stands_days = 4000", "bespoke.stands_days", "<= 3660"),
+    ],
+)  # fmt: skip
+def test_refused_with_file_key_and_reason(tmp_path: Path, file: str, old: str, new: str, key: str, reason: str) -> None:
+    folder = Path(shutil.copytree(RULES, tmp_path / "rules"))
+    text = (folder / file).read_text()
+    assert text.count(old) == 1
+    (folder / file).write_text(text.replace(old, new))
+    with pytest.raises(BadRules) as bad:
+        load_book(folder)
+    assert any(f.file == file and f.key == key and reason in f.reason for f in bad.value.faults), bad.value
