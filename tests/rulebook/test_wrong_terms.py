@@ -9,6 +9,8 @@ from evenhang.demo import RULES
 from evenhang.rulebook.book import BadRules, load_book
 
 HOUSE = "house/2025-01-01.toml"
+LINO = "members/bracken-gouge/2025-01-01.toml"
+PRINT = "members/glimmerfallow/2025-01-01.toml"
 ORDER = 'name = "order", title = "On the order", percent = 40, cancelled_percent = 25'
 
 
@@ -23,6 +25,19 @@ ORDER = 'name = "order", title = "On the order", percent = 40, cancelled_percent
         (HOUSE, "uplift_percent = 15", "uplift = 15", "bespoke", "unknown field `uplift`"),
         (HOUSE, "stands_days = 30", "stands_days = 30.5", "bespoke.stands_days", "Expected `int`"),
         (HOUSE, "stands_days = 30", "stands_days = 4000", "bespoke.stands_days", "<= 3660"),
+        (LINO, "from_number = 11, ", "", "media.linocut.edition.steps[0]", "either from_number or sold_percent"),
+        (LINO, "from_number = 11,", "from_number = 11, sold_percent = 5,", "media.linocut.edition.steps[0]", "either from_number"),
+        (LINO, "from_number = 21", "from_number = 11", "media.linocut.edition.steps[1].from_number", "after the step before"),
+        (LINO, "from_number = 11", "from_number = 1", "media.linocut.edition.steps[0].from_number", "after number 1"),
+        (LINO, "from_number = 21", "sold_percent = 50", "media.linocut.edition.steps[1]", "or all by sold_percent"),
+        (LINO, "factor = 1.5", "factor = 1.19", "media.linocut.edition.steps[1].factor", "cheaper than an earlier"),
+        (LINO, "from_number = 11, factor = 1.2", "from_number = 11, factor = 0.9", "media.linocut.edition.steps[0].factor", "cheaper"),
+        (LINO, "proof_factor = 1.3", "proof_factor = 0.9", "media.linocut.edition.proof_factor", "undercut"),
+        (LINO, "most_numbers = 50", "most_numbers = 0", "media.linocut.edition.most_numbers", "at least one"),
+        (PRINT, "sold_percent = 80", "sold_percent = 100", "media.silver-print.edition.steps[1].sold_percent", "before the whole edition"),
+        (PRINT, "sold_percent = 80", "sold_percent = 50", "media.silver-print.edition.steps[1].sold_percent", "after the one before"),
+        (PRINT, "proofs_percent = 5", "proofs_percent = 101", "media.silver-print.edition.proofs_percent", "more proofs than numbers"),
+        (PRINT, '"photograph"', '"print"', "media.silver-print.edition.copies_as", "Invalid enum value"),
     ],
 )  # fmt: skip
 def test_refused_with_file_key_and_reason(tmp_path: Path, file: str, old: str, new: str, key: str, reason: str) -> None:

@@ -2,6 +2,7 @@
 
 from evenhang.api.bespoke import BESPOKE
 from evenhang.api.checks import CHECKS
+from evenhang.api.editions import EDITIONS
 from evenhang.api.members import MEMBERS
 from evenhang.api.quotes import QUOTES
 from evenhang.api.settlements import SETTLEMENTS
@@ -12,6 +13,7 @@ OPERATIONS = (
     MEMBERS,
     QUOTES,
     BESPOKE,
+    EDITIONS,
     SETTLEMENTS,
     TARGETS,
     YIELDS,

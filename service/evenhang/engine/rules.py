@@ -19,6 +19,26 @@ from evenhang.engine.sizes import DEFAULT_PER, DIMENSION, Measure, Per, Size
 from evenhang.engine.works import Name, Title
 
 Party = Literal["member", "outlet", "house"]
+CopyKind = Literal["photograph", "sculpture-cast", "tapestry", "enamel"]
+
+
+class EditionStep(Struct, frozen=True, forbid_unknown_fields=True):
+    """A factor on the art from a number on, or from when a percentage of the edition is sold; one of the two is said."""
+
+    factor: Decimal
+    from_number: int | None = None
+    sold_percent: Decimal | None = None
+
+
+class EditionTerms(Struct, frozen=True, forbid_unknown_fields=True):
+    """How a medium is sold in numbered editions: its price steps, its artist's proofs, and how many there may be."""
+
+    steps: Annotated[tuple[EditionStep, ...], Meta(max_length=20)] = ()
+    # Usually up to 10 % of the edition (Hot Bed Press, "House of Prints").
+    proofs_percent: Decimal = Decimal(10)
+    proof_factor: Decimal = ONE  # on the art of number 1
+    most_numbers: int | None = None
+    copies_as: CopyKind | None = None  # what it is to the law that counts copies
 
 
 class Medium(Struct, frozen=True, forbid_unknown_fields=True):
@@ -30,6 +50,7 @@ class Medium(Struct, frozen=True, forbid_unknown_fields=True):
     minimum: Decimal | None = None
     round_as: Literal["true-area", "rectangle"] = "true-area"
     hours: Flat | None = None  # the member's stated hours: base + rate per unit of the measure
+    edition: EditionTerms | None = None
 
 
 class Grade(Struct, frozen=True, forbid_unknown_fields=True):
