@@ -5,6 +5,7 @@ from evenhang.api.checks import CHECKS
 from evenhang.api.editions import EDITIONS
 from evenhang.api.members import MEMBERS
 from evenhang.api.quotes import QUOTES
+from evenhang.api.sets import SETS
 from evenhang.api.settlements import SETTLEMENTS
 from evenhang.api.targets import TARGETS
 from evenhang.api.yields import YIELDS
@@ -14,6 +15,7 @@ OPERATIONS = (
     QUOTES,
     BESPOKE,
     EDITIONS,
+    SETS,
     SETTLEMENTS,
     TARGETS,
     YIELDS,

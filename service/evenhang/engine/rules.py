@@ -251,6 +251,24 @@ class BespokeTerms(Struct, frozen=True, forbid_unknown_fields=True):
     stages: Annotated[tuple[PaymentStage, ...], Meta(min_length=1, max_length=12)]
 
 
+class SetDiscount(Struct, frozen=True, forbid_unknown_fields=True):
+    """What is taken off works that are sold together, from that many works on."""
+
+    works: int
+    percent: Decimal
+
+
+class SetTerms(Struct, frozen=True, forbid_unknown_fields=True):
+    """Terms for works sold together: the discount by their count, who bears it, and whether the total lies on the grid.
+
+    `members_own`: the member bears it alone; else each outlet's terms on discounts say who does.
+    """
+
+    discounts: Annotated[tuple[SetDiscount, ...], Meta(min_length=1, max_length=20)]
+    members_own: bool = False
+    total_on_grid: bool = False
+
+
 class Rules(Struct, frozen=True, forbid_unknown_fields=True):
     """Everything that a resolved rule set says."""
 
@@ -275,6 +293,7 @@ class Rules(Struct, frozen=True, forbid_unknown_fields=True):
     formats: dict[Name, ShownFormat] = {}
     fx: dict[str, Exchange] = {}
     bespoke: BespokeTerms | None = None
+    sets: SetTerms | None = None
 
 
 class Origin(Struct, frozen=True):

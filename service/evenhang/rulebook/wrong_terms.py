@@ -6,13 +6,17 @@ Knows resolved rules, no files and no layers.
 from collections.abc import Iterator
 
 from evenhang.engine.money import HUNDRED, ONE, ZERO, figure
-from evenhang.engine.rules import BespokeTerms, EditionStep, EditionTerms, Rules
+from evenhang.engine.rules import BespokeTerms, EditionStep, EditionTerms, Rules, SetTerms
+
+MOST_OFF = 90  # beyond it a set is given away, and single works of a few cents would ask nothing
 
 
 def wrong_terms(rules: Rules) -> Iterator[tuple[str, str]]:
     """Key and reason of every term that no order, set or edition could be reckoned by."""
     if rules.bespoke is not None:
         yield from _wrong_stages(rules.bespoke)
+    if rules.sets is not None:
+        yield from _wrong_sets(rules.sets)
     for name, medium in rules.media.items():
         if medium.edition is not None:
             yield from _wrong_edition(medium.edition, f"media.{name}.edition")
@@ -31,6 +35,18 @@ def _wrong_stages(terms: BespokeTerms) -> Iterator[tuple[str, str]]:
             yield f"{at}.cancelled_percent", "more than the whole price would be due"
         elif i and stage.cancelled_percent < terms.stages[i - 1].cancelled_percent:
             yield f"{at}.cancelled_percent", "a later cancellation would cost less than an earlier one"
+
+
+def _wrong_sets(terms: SetTerms) -> Iterator[tuple[str, str]]:
+    for i, step in enumerate(terms.discounts):
+        at = f"sets.discounts[{i}]"
+        before = terms.discounts[i - 1] if i else None
+        if step.works < 2 or (before is not None and step.works <= before.works):
+            yield f"{at}.works", "a set is of two works or more, and each row of more than the row before it"
+        if step.percent > MOST_OFF:
+            yield f"{at}.percent", f"at most {MOST_OFF} % may be taken off a set"
+        elif before is not None and step.percent < before.percent:
+            yield f"{at}.percent", "a larger set would get a smaller discount"
 
 
 def _wrong_edition(terms: EditionTerms, at: str) -> Iterator[tuple[str, str]]:

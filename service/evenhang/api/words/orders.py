@@ -1,4 +1,4 @@
-"""What the fields of works made to order mean."""
+"""What the fields of works made to order and of sets mean."""
 
 FIELDS = {
     "cancelled_due": "What of the price is due in all if the order is cancelled at this stage, before the next one.",
@@ -9,6 +9,19 @@ FIELDS = {
     "stages": "The stages of payment in their order; they sum to the price, to the last cent.",
     "stands_last_on": "The last day on which the offer may be taken up.",
     "still_due": "What is then still to be paid.",
+    "discount": "What is taken off.",
+    "on_grid": "Whether the set's price lies on the member's rounding grid; else only on the minor unit.",
+    "price_in_set": "The work's price less its part of the discount.",
+    "set_offer": "The set, priced.",
+    "singly": "The prices of the single works together.",
+    "MemberSet.settlements": "What the set leaves in each of the member's outlets, settled as one sale.",
+    "SetOffer.discount_percent": "What the member's rules take off a set of that many works, in percent.",
+    "SetOffer.note": "A remark on the set; empty where there is nothing to say.",
+    "SetOffer.outlets": "The set in each outlet of the member's, in its currency; empty where the set has no price.",
+    "SetOffer.price": "The price of the set; null where a work has none.",
+    "SetOffer.works": "A row for each work, in the order in which they were sent.",
+    "SetRow.reason": "Why this work has no price; null where it has one.",
+    "SetWork.id": "The work's identifier in the caller's own catalogue; echoed in its row.",
     "StageDue.amount": "What is paid of the price when the stage is reached.",
     "StageDue.name": "The stage, as the member's rules name it.",
     "StageDue.tax": "The stage's part of the tax in the price, or on top of it, as `tax_kind` says.",
