@@ -5,6 +5,7 @@ from evenhang.api.checks import CHECKS
 from evenhang.api.editions import EDITIONS
 from evenhang.api.members import MEMBERS
 from evenhang.api.quotes import QUOTES
+from evenhang.api.reviews import REVIEWS
 from evenhang.api.sets import SETS
 from evenhang.api.settlements import SETTLEMENTS
 from evenhang.api.targets import TARGETS
@@ -20,4 +21,5 @@ OPERATIONS = (
     TARGETS,
     YIELDS,
     CHECKS,
+    REVIEWS,
 )

@@ -9,7 +9,7 @@ Knows no web and no document: api/contract.py puts these words in their places.
 from types import ModuleType
 from typing import Any
 
-from evenhang.api.words import catalogues, common, editions, orders, sales
+from evenhang.api.words import catalogues, common, editions, orders, reviews, sales
 
 TAGS = {
     "Catalogues": "Does a body of work hang together? Findings over whole lists of works and their prices.",
@@ -64,6 +64,7 @@ GROUPS: tuple[ModuleType, ...] = (
     common,
     editions,
     orders,
+    reviews,
     sales,
 )
 
