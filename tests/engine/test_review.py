@@ -19,10 +19,10 @@ from evenhang.engine.money import Amount, GivenMoney
 from evenhang.engine.quote import price_work
 from evenhang.engine.refusals import OutOfRange
 from evenhang.engine.review import SHOWN, review_list, rises_of, stake_of
-from evenhang.engine.rules import Commission, Increase, Outlet, Rounding, RuleSet, Step
+from evenhang.engine.rules import Commission, FixedExtra, Grade, Increase, Outlet, PercentExtra, Rounding, RuleSet, Step
 from evenhang.engine.settlement import settle
 from evenhang.engine.sizes import Size
-from evenhang.engine.works import Work
+from evenhang.engine.works import ChosenExtra, Work, WorkCost
 from evenhang.rulebook.book import RuleBook
 
 ON = date(2026, 5, 1)
@@ -132,6 +132,21 @@ def test_a_price_ahead_is_what_a_quote_of_that_day_gives(book: RuleBook, member:
             tried += 1
             assert price_ahead(rules, item.work, price, growth(rules.rules.increase, day)) == price_work(rules, item.work, day).retail
     assert tried >= 50
+
+
+@given(st.integers(0, 40), st.permutations(["figure", "edge", "gilt"]), st.sampled_from([None, D(90)]), st.integers(2025, 2050))
+def test_a_price_ahead_with_every_kind_of_line(percent: int, order: list[str], minimum: D | None, year: int) -> None:
+    base = growing(str(percent)).rules
+    medium = replace(base.media["oil"], minimum=minimum)
+    extras = {"figure": PercentExtra("Figure", D(50)), "gilt": PercentExtra("Gilt", D(10)), "edge": FixedExtra("Edge", D("18.35"))}
+    whole = replace(base, media={"oil": medium}, extras=extras, grades={"fine": Grade("Fine", D("1.15"))})
+    rules = RuleSet("m", whole, {}, "0" * 64, date(2025, 1, 1))
+    costs = (WorkCost("frame", GivenMoney(Amount("24.40"), "EUR")),)
+    size = Size(Amount("73.3"), "cm", Amount("1"))
+    work = Work("oil", size=size, grade="fine", extras=tuple(ChosenExtra(name, 2) for name in order), costs=costs)
+    day = date(year, 6, 1)
+    price = price_work(rules, work, ON)
+    assert price_ahead(rules, work, price, growth(whole.increase, day)) == price_work(rules, work, day).retail
 
 
 catalogues = st.lists(
