@@ -60,7 +60,7 @@ def test_the_mix_by_its_parts() -> None:
 
 def test_what_the_year_has_brought_is_taken_off_and_last_years_is_not() -> None:
     """1,000 sold this year at the door leave 1,000 of 2,150: six more of 200, where eleven make the whole."""
-    sold = tuple(SoldWork(f"s{y}", "a", "oil", date(y, 4, 1), euros("1000"), hours=Amount("20")) for y in (2025, 2026))
+    sold = tuple(SoldWork(f"s{y}", "a", "oil", date(y, 4, 1), euros(p), hours=Amount("20")) for y, p in ((2025, "700"), (2026, "1000")))
     found = season(rules_of(DOOR), "2150", rung("small", "200"), sold=sold)
     assert (str(found.earned.amount), str(found.still_wanted.amount)) == ("1000.00", "1150.00")
     assert (found.rungs[0].outlets[0].works, found.rungs[0].outlets[0].works_still) == (11, 6)
