@@ -5,6 +5,7 @@ from typing import Literal
 
 from msgspec import Struct
 
+from evenhang.api.access import check_scope
 from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
 from evenhang.api.quotes import PublicLine, public_lines
 from evenhang.engine.bespoke import BespokePrice, StageDue, price_bespoke
@@ -63,7 +64,9 @@ class MemberBespoke(Struct, frozen=True):
 
 
 def bespoke_quote(call: Call) -> PublicBespoke | MemberBespoke:
-    """The offer on the day, with as much of its making as the view allows."""
+    """The offer on the day, with as much of its making as the view allows. Declined (403) for a view beyond the key."""
+    if call.body.view == "member":
+        check_scope(call.access, "books", "#/view")
     rules, on = resolve(call)
     try:
         offer = price_bespoke(rules, call.body.work, on)

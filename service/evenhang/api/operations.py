@@ -2,10 +2,16 @@
 
 from evenhang.api.bespoke import BESPOKE
 from evenhang.api.checks import CHECKS
+from evenhang.api.consignments import CONSIGNMENTS
 from evenhang.api.editions import EDITIONS
+from evenhang.api.formats import FORMAT_LIST
+from evenhang.api.guide import GUIDE
 from evenhang.api.members import MEMBERS
+from evenhang.api.offers import OFFERS, VERIFY_OFFER
+from evenhang.api.price import PRICE
 from evenhang.api.quotes import QUOTES
 from evenhang.api.reviews import REVIEWS
+from evenhang.api.royalties import ROYALTIES
 from evenhang.api.sets import SETS
 from evenhang.api.settlements import SETTLEMENTS
 from evenhang.api.targets import TARGETS
@@ -13,6 +19,7 @@ from evenhang.api.yields import YIELDS
 
 OPERATIONS = (
     MEMBERS,
+    PRICE,
     QUOTES,
     BESPOKE,
     EDITIONS,
@@ -22,4 +29,10 @@ OPERATIONS = (
     YIELDS,
     CHECKS,
     REVIEWS,
+    OFFERS,
+    VERIFY_OFFER,
+    CONSIGNMENTS,
+    ROYALTIES,
+    FORMAT_LIST,
+    GUIDE,
 )

@@ -5,6 +5,7 @@ from typing import Annotated, Literal
 
 from msgspec import Meta, Struct
 
+from evenhang.api.access import check_scope
 from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
 from evenhang.engine.money import Money
 from evenhang.engine.quote import tax_of
@@ -49,7 +50,9 @@ class MemberSet(Struct, frozen=True):
 
 
 def set_price(call: Call) -> PublicSet | MemberSet:
-    """The price of the set on the day, with as much of its making as the view allows."""
+    """The price of the set on the day, with as much of its making as the view allows. Declined (403) for a view beyond the key."""
+    if call.body.view == "member":
+        check_scope(call.access, "books", "#/view")
     rules, on = resolve(call)
     made = price_set(rules, call.body.works, on)
     kind, tax = (None, None) if made.offer.price is None else tax_of(rules, made.offer.price.amount)

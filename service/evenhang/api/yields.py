@@ -66,4 +66,5 @@ YIELDS = Operation(
     (YieldAnswer,),
     work_yields,
     YieldRequest,
+    scope="books",
 )

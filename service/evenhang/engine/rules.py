@@ -294,6 +294,7 @@ class Rules(Struct, frozen=True, forbid_unknown_fields=True):
     fx: dict[str, Exchange] = {}
     bespoke: BespokeTerms | None = None
     sets: SetTerms | None = None
+    offers_stand_days: Annotated[int, Meta(ge=1, le=366)] = 30  # how long a sealed offer stands where the request does not say
 
 
 class Origin(Struct, frozen=True):

@@ -10,7 +10,6 @@ FIELDS = {
     "factor": "What the art is multiplied with.",
     "from_number": "The first number of the step.",
     "kind": "What the copies are to that law, as the member's rules say.",
-    "most": "How many there may be.",
     "number": "The number in the edition; numbers sell in their order.",
     "numbers": "How many numbered copies the edition has.",
     "one_fewer": "The figure with one number fewer, which falls short; null where there is none.",
@@ -26,6 +25,8 @@ FIELDS = {
     "CopyLimit.note": "The limit in words, with the law that sets it.",
     "Edition.copies": "Each number in its order.",
     "CopyLimit.copies": "How many copies there are in all, proofs included.",
+    "CopyLimit.most": "How many copies that law counts at most.",
+    "Proofs.most": "How many there may be by the member's rules.",
     "EditionRequest.hourly_target": "The wanted yield per hour; the member's own hourly target where it is not given.",
     "EditionRequest.outlet": "The one outlet to sell in; each of the member's where none is named.",
     "EditionRequest.proofs": "How many artist's proofs there are.",
@@ -46,5 +47,5 @@ _NUMBER = {"format": "int32", "minimum": 1, "maximum": 1_000}
 _COUNT = {"format": "int32", "minimum": 0, "maximum": 2_000}
 SHAPES = {
     **dict.fromkeys(("from_number", "number", "numbers", "to_number"), _NUMBER),
-    **dict.fromkeys(("copies", "count", "most", "proofs"), _COUNT),
+    **dict.fromkeys(("copies", "count", "CopyLimit.most", "proofs", "Proofs.most"), _COUNT),
 }
