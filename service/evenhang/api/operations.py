@@ -5,6 +5,7 @@ from evenhang.api.consignments import CONSIGNMENTS
 from evenhang.api.formats import FORMAT_LIST
 from evenhang.api.guide import GUIDE
 from evenhang.api.members import MEMBERS
+from evenhang.api.price import PRICE
 from evenhang.api.quotes import QUOTES
 from evenhang.api.royalties import ROYALTIES
 from evenhang.api.settlements import SETTLEMENTS
@@ -13,6 +14,7 @@ from evenhang.api.yields import YIELDS
 
 OPERATIONS = (
     MEMBERS,
+    PRICE,
     QUOTES,
     SETTLEMENTS,
     TARGETS,

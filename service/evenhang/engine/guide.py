@@ -175,8 +175,7 @@ def _medium(rules: RuleSet, name: str, on: date, currency: str) -> GuideMedium:
 
 
 def _formats(rules: RuleSet, name: str, medium: Medium) -> Iterator[str | None]:
-    """The names of the sizes to show: those listed, else the member's own for the medium, else every canvas (from number 1) where
-    the medium is priced by canvas.
+    """The names of the sizes to show: those listed, else the member's own, else the canvases from number 1 where they price the medium.
 
     None stands for a piece without a size.
     """

@@ -4,7 +4,7 @@ FIELDS = {
     "collective": "The collective's name; empty where the rules give none.",
     "currencies": "The currencies in which the member sells, its own first.",
     "frame": "What framed means in this medium; null where no frame is priced.",
-    "framed": "What it asks with its frame, by the frame's estimated cost; null where no frame is priced.",
+    "GuideRow.framed": "What it asks with its frame, by the frame's estimated cost; null where no frame is priced.",
     "guide": "The price guide.",
     "measure": "What of a work is priced in this medium.",
     "rate_on": "The day of the rate; null in the member's own currency.",
