@@ -14,6 +14,7 @@ from evenhang.api.replies import JSON
 from evenhang.engine.refusals import RulesMoved
 from evenhang.engine.rules import RuleSet
 from evenhang.rulebook.book import RuleBook
+from evenhang.sealing.keys import Seals
 
 Digest = Annotated[str, Meta(pattern="^[0-9a-f]{64}$", max_length=64)]
 SAFE = " Changes nothing and is safe to repeat."
@@ -45,6 +46,11 @@ class Call(Struct, frozen=True):
     media_type: str = JSON
     content_type: str = JSON
     house: House | None = None
+
+    @property
+    def seals(self) -> Seals:
+        """The keys of offers; none without a house."""
+        return Seals() if self.house is None else self.house.seals
 
 
 class Operation(Struct, frozen=True):

@@ -5,6 +5,7 @@ from evenhang.api.consignments import CONSIGNMENTS
 from evenhang.api.formats import FORMAT_LIST
 from evenhang.api.guide import GUIDE
 from evenhang.api.members import MEMBERS
+from evenhang.api.offers import OFFERS, VERIFY_OFFER
 from evenhang.api.price import PRICE
 from evenhang.api.quotes import QUOTES
 from evenhang.api.royalties import ROYALTIES
@@ -20,6 +21,8 @@ OPERATIONS = (
     TARGETS,
     YIELDS,
     CHECKS,
+    OFFERS,
+    VERIFY_OFFER,
     CONSIGNMENTS,
     ROYALTIES,
     FORMAT_LIST,

@@ -145,6 +145,18 @@ PROBLEMS: dict[str, Kind] = {
         "The pinned `rules_digest` is not the one in force on that day; it is never silently replaced.",
         "Pin the digest in the detail, or leave the pin out.",
     ),
+    "no-offer-key": Kind(
+        409,
+        "This house has no key to seal with on that day",
+        "No key for offers is configured, or the first one signs from a later day.",
+        "Make one with `evenhang new-offer-key` and start the service with it, or ask as of a day on which one signs.",
+    ),
+    "garbled-token": Kind(
+        422,
+        "This is no sealed offer at all",
+        "The token is not three parts of base64url text with points between them, or longer than any offer is.",
+        "Send the token whole and unchanged, as it was answered or scanned.",
+    ),
 }
 # The problem that stands for a status where the edge or the framework declines.
 OF_STATUS = {
