@@ -82,8 +82,9 @@ class Edge:
                 row.run(call),
                 cache=row.cache,
                 offers=len(row.media),
-                condition=asked.headers.get(b"if-none-match"),
                 language=language,
+                condition=asked.headers.get(b"if-none-match"),
+                encodings=asked.headers.get(b"accept-encoding"),
             )
 
         # A long list is worked on beside the loop, so that a neighbour's quote goes on meanwhile.

@@ -14,6 +14,7 @@ from evenhang.engine.money import Amount
 from evenhang.engine.quote import price_work
 from evenhang.engine.refusals import Contradictory, Missing, Refusal, Unknown
 from evenhang.engine.rules import RuleSet
+from evenhang.engine.saying import say
 from evenhang.engine.sizes import LengthUnit, Shape, Size
 from evenhang.engine.works import ChosenExtra, Name, Work, WorkCost
 
@@ -51,7 +52,7 @@ def price(call: Call) -> PublicQuote:
 def _work(rules: RuleSet, asked: PriceQuery) -> Work:
     """The work that the parameters describe."""
     if asked.height is None and (asked.width is not None or asked.depth is not None):
-        raise Missing("The size has no height.", "/height", "A size is said height first.")
+        raise Missing(say("The size has no height."), "/height", say("A size is said height first."))
     size = Size(asked.height, asked.unit, asked.width, asked.depth) if asked.height is not None else None
     costs = (*((_frame(rules),) if asked.framed else ()), *asked.cost)
     return Work(
@@ -70,9 +71,10 @@ def _frame(rules: RuleSet) -> str:
     """The cost that is the frame's by the member's rules. Unknown where there is none, Contradictory where there are several."""
     frames = [name for name, rule in rules.rules.costs.items() if rule.frame]
     if not frames:
-        raise Unknown("This member's rules price no frame.", "/framed", "Leave it out.")
+        raise Unknown(say("This member's rules price no frame."), "/framed", say("Leave it out."))
     if len(frames) > 1:
-        raise Contradictory(f"This member frames in several ways: {', '.join(frames)}.", "/framed", "Name one of them as `cost`.")
+        detail = say("This member frames in several ways: {names}.", names=", ".join(frames))
+        raise Contradictory(detail, "/framed", say("Name one of them as {field}.", field="`cost`"))
     return frames[0]
 
 

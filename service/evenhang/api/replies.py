@@ -9,6 +9,7 @@ from typing import Any
 
 from msgspec import Struct
 
+from evenhang.api.codings import LEAST_COMPRESSED, choose_coding, compressed
 from evenhang.api.negotiation import is_same
 from evenhang.api.problems import Problem, language_of_problem
 from evenhang.api.translation import encode
@@ -16,6 +17,7 @@ from evenhang.api.translation import encode
 JSON = "application/json"
 PROBLEM = "application/problem+json"
 NDJSON = "application/x-ndjson"
+HTML = "text/html"
 
 
 class Reply(Struct, frozen=True):
@@ -39,30 +41,44 @@ class Packed(Struct, frozen=True):
     body: bytes | Iterator[bytes]
 
 
-def packed(answer: Any, *, cache: str, offers: int, condition: str | None, language: str) -> Packed:
-    """The answer of a row, encoded. `cache` is its Cache-Control, "" for an answer that nobody may keep."""
+def packed(answer: Any, *, cache: str, offers: int, language: str, condition: str | None, encodings: str | None) -> Packed:
+    """The answer of a row, encoded. `cache` is its Cache-Control, "" for an answer that nobody may keep; `offers` how many kinds of
+    answer the row has; `condition` and `encodings` are the caller's If-None-Match and Accept-Encoding."""
     reply = answer if isinstance(answer, Reply) else Reply(answer)
     body = reply.body if isinstance(reply.body, (bytes, Iterator)) else encode(reply.body, language)
     headers = {"content-type": _media(reply.media_type), "cache-control": cache or "no-store"}
     varies = ["Accept"] if offers > 1 else []
-    if body is not reply.body:  # bytes that came ready made say their language themselves
+    if body is not reply.body:  # what came ready made says its language itself
         headers["content-language"] = language
         varies.append("Accept-Language")
-    if varies:
-        headers["vary"] = ", ".join(varies)
     headers |= {name.lower(): value for name, value in reply.headers.items()}
-    if not cache or reply.status != 200 or isinstance(body, Iterator):
-        return Packed(reply.status, headers, body)
-    headers.setdefault("etag", etag_of(body))
-    if is_same(condition, headers["etag"]):
-        kept = {name: value for name, value in headers.items() if name not in ("content-type", "content-language")}
-        return Packed(304, kept, b"")
+    if isinstance(body, Iterator):
+        return Packed(reply.status, headers | _vary(varies, headers), body)
+    coding = ""
+    if len(body) >= LEAST_COMPRESSED:
+        varies.append("Accept-Encoding")
+        coding = choose_coding(encodings)
+    headers |= _vary(varies, headers)
+    if cache and reply.status == 200:
+        headers["etag"] = etag_of(body, coding, headers.get("content-language", ""))
+        if is_same(condition, headers["etag"]):
+            return Packed(304, {name: value for name, value in headers.items() if name not in ("content-type", "content-language")}, b"")
+    if coding:
+        headers["content-encoding"] = coding
+        body = compressed(body, coding)
     return Packed(reply.status, headers, body)
 
 
-def etag_of(body: bytes) -> str:
-    """A strong tag of these bytes (RFC 9110, section 8.8.3)."""
-    return f'"{hashlib.sha256(body).hexdigest()[:32]}"'
+def _vary(varies: list[str], headers: dict[str, str]) -> dict[str, str]:
+    """On which headers of the request the answer hangs; what the row said of its own stays."""
+    said = [headers["vary"]] if "vary" in headers else []
+    return {"vary": ", ".join((*varies, *said))} if varies or said else {}
+
+
+def etag_of(body: bytes, coding: str = "", language: str = "") -> str:
+    """A strong tag of these bytes in that coding and language (RFC 9110, section 8.8.3: each is a representation of its own, also
+    where two languages happen to say the same)."""
+    return f'"{"-".join(filter(None, (hashlib.sha256(body).hexdigest()[:32], language, coding)))}"'
 
 
 def problem_reply(problem: Problem, language: str, headers: dict[str, str] | None = None) -> Packed:
