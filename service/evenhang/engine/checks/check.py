@@ -3,9 +3,10 @@
 Knows nothing of who asks, and of files nothing: the caller hands in the rules of any day. Each family of findings has a file.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import date
 from decimal import Decimal
+from functools import partial
 
 from msgspec import Struct
 
@@ -51,10 +52,10 @@ def check_catalogue(
     if rung_ratio <= ONE:
         raise OutOfRange("Two price points are never closer than a ratio of 1.", "/rung_ratio", 'Send a ratio over 1, such as "2".')
     findings: list[Finding] = []
-    entries = _read(rules, rules_on, works, on, findings)
+    grid = grid_of_rules(rules)
+    entries = _read(partial(read_entry, rules, rules_on, grid), works, on, findings)
     if not entries:
         return Checked(tuple(findings), 0, tuple(mended_list(rules, {}, kind) for kind in mend))
-    grid = grid_of_rules(rules)
     groups = groups_of(entries)
     unsold = [entry for entry in entries if entry.item.state != "sold"]
     found, pairs = contradictions(rules, grid, groups)
@@ -71,7 +72,9 @@ def check_catalogue(
     return Checked(tuple(findings), pairs, tuple(mended_list(rules, groups, kind) for kind in mend))
 
 
-def _read(rules: RuleSet, rules_on: RulesOn, works: Sequence[CatalogueWork], on: date, findings: list[Finding]) -> list[Entry]:
+def _read(
+    read: Callable[[CatalogueWork, int, date], Entry], works: Sequence[CatalogueWork], on: date, findings: list[Finding]
+) -> list[Entry]:
     """The works that the rules can read; a finding for each of the others. Sold ones count in their edition alone."""
     entries: list[Entry] = []
     seen: set[str] = set()
@@ -81,7 +84,7 @@ def _read(rules: RuleSet, rules_on: RulesOn, works: Sequence[CatalogueWork], on:
                 raise Contradictory("A work of this id stands further up already.", "/id", "Give each work its own id.")
             seen.add(item.id)
             if item.state != "sold" or item.edition is not None:
-                entries.append(read_entry(rules, rules_on, item, at, on))
+                entries.append(read(item, at, on))
         except Refusal as refusal:
             findings.append(refused(refusal, item.id, at))
     return entries

@@ -63,7 +63,7 @@ def threshold(a: Entry, b: Entry) -> Decimal:
     return max(a.slack, b.slack) if a.costed or b.costed else ZERO
 
 
-def read_entry(rules: RuleSet, rules_on: RulesOn, item: CatalogueWork, at: int, on: date) -> Entry:
+def read_entry(rules: RuleSet, rules_on: RulesOn, grid: Grid, item: CatalogueWork, at: int, on: date) -> Entry:
     """The work read by the rules of the day `on` and of the day it was listed. Refusals point into the item."""
     day = item.listed_on or on
     if day > on:
@@ -87,7 +87,7 @@ def read_entry(rules: RuleSet, rules_on: RulesOn, item: CatalogueWork, at: int, 
         key=key,
         art=listed - charged,
         costed=charged != 0,
-        slack=slack_at(grid_of_rules(rules), listed),
+        slack=slack_at(grid, listed),
         now=now,
         then=then,
         area_mm2=price.area_mm2,

@@ -75,7 +75,7 @@ def told(amount: Decimal, currency: str) -> str:
 
 
 def named(works: Iterable[str]) -> str:
-    """The works as a sentence names them: the first few, and how many more."""
+    """The works as a sentence names them: the first few, and how many more. Takes as long as there are works."""
     ids = list(works)
     more = len(ids) - MOST_NAMED
     return ", ".join(ids[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")

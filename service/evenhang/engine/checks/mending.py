@@ -137,32 +137,31 @@ def least_change(entries: Iterable[Entry], rounding: Rounding) -> list[Entry]:
     between works with different costs is raised.
     """
     grid = grid_of(rounding)
-    places = list(levels(entries))
-    held = _held(places)
+    every = list(entries)
+    holding = {entry.at for entry in _holding(every)}
+    out = [entry for entry in every if entry.item.state == "reserved"]
+    places = list(levels(entry for entry in every if entry.item.state != "reserved" or entry.at in holding))
+    held = [next((entry for entry in same if entry.item.state == "reserved"), None) for same in places]
     regression = [
         mean_of([entry.art for entry in same]) if pin is None else Place(ZERO, len(same), pin.art)
         for same, pin in zip(places, held, strict=True)
     ]
     ceilings = _next_held(held)
-    out: list[Entry] = []
     for block in pool_adjacent_violators(regression):
         inside = range(block.start, block.end)
         keep = disorder(entry for place in inside for entry in places[place]).pairs == 0
         for place in inside:
-            out += [_moved(entry, None if keep else block.value, ceilings[place], rounding, grid) for entry in places[place]]
+            moving = [entry for entry in places[place] if entry.item.state != "reserved"]
+            out += [_moved(entry, None if keep else block.value, ceilings[place], rounding, grid) for entry in moving]
     return raise_only(out, rounding)
 
 
-def _held(places: list[list[Entry]]) -> list[Entry | None]:
-    """The reserved work that holds each place, its dearest one; none that asks less than a smaller one which holds its own."""
-    out: list[Entry | None] = []
-    highest: Entry | None = None
-    for same in places:
-        pin = next((entry for entry in reversed(same) if entry.item.state == "reserved"), None)
-        if pin is not None and highest is not None and pin.art < highest.art:
-            pin = None
-        highest = pin or highest
-        out.append(pin)
+def _holding(entries: Iterable[Entry]) -> list[Entry]:
+    """The reserved works that hold their place: the dearest of its size, unless a smaller one that holds its own asks more."""
+    out: list[Entry] = []
+    for same in levels(entry for entry in entries if entry.item.state == "reserved"):
+        if not out or same[-1].art >= out[-1].art:
+            out.append(same[-1])
     return out
 
 
@@ -178,8 +177,6 @@ def _next_held(held: list[Entry | None]) -> list[Entry | None]:
 
 def _moved(entry: Entry, value: Decimal | None, ceiling: Entry | None, rounding: Rounding, grid: Grid) -> Entry:
     """The work with its art part at `value` on the grid (at its own price where that is None), and no dearer than a held larger one."""
-    if entry.item.state == "reserved":
-        return entry
     wanted = entry.listed if value is None else value + entry.charged
     moved = relisted(entry, wanted if on_grid(rounding, wanted) else to_grid(rounding, wanted), grid)
     if ceiling is None or moved.art - ceiling.art <= threshold(moved, ceiling):

@@ -6,6 +6,7 @@ Knows one group at a time. Statistics in floats; what they propose goes back thr
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
 from math import exp, log
+from statistics import median
 
 from evenhang.engine.checks.entries import Entry, one_of_each_edition
 from evenhang.engine.checks.findings import Finding, Proof, art_price, incomplete, named, ratio, told
@@ -56,12 +57,13 @@ def _outliers(rules: RuleSet, rated: list[Entry]) -> list[Finding] | None:
     scores = modified_z_scores(residuals, _FLOAT_NOISE)
     if scores is None:
         return None
-    middle = sorted(residuals)[len(residuals) // 2]
+    middle = median(residuals)
+    group = named(entry.id for entry in rated)
     out = []
     for entry, at, score in zip(rated, x, scores, strict=True):
         usual = Decimal(exp(middle + slope * at + at))
         if abs(score) > OUTLYING and abs(entry.art - usual) > entry.slack:
-            out.append(_told(rules, entry, usual, Decimal(score), named(e.id for e in rated)))
+            out.append(_told(rules, entry, usual, Decimal(score), group))
     return out
 
 
