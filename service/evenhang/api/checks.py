@@ -63,4 +63,5 @@ CHECKS = Operation(
     (CheckAnswer,),
     check,
     CheckRequest,
+    scope="books",
 )

@@ -117,9 +117,9 @@ def test_an_earlier_price_that_cannot_be_one(earlier: EarlierPrice, pointer: str
         ([listed("hall", "200.00")], None),
         ([listed("abroad", "32000", "JPY")], None),
         ([listed("hall", "201.00"), listed("door", "201.00")], None),
-        ([listed("hall", "190.00")], "hall (190.00 EUR) undercuts door (200.00 EUR) and abroad (32000 JPY)."),
+        ([listed("hall", "190.00")], "hall (190.00 EUR) undercuts door (200.00 EUR), abroad (32000 JPY)."),
         ([listed("hall", "210.00")], "door (200.00 EUR) undercuts hall (210.00 EUR)."),
-        ([listed("abroad", "31500", "JPY")], "abroad (31500 JPY) undercuts door (200.00 EUR) and hall (200.00 EUR)."),
+        ([listed("abroad", "31500", "JPY")], "abroad (31500 JPY) undercuts door (200.00 EUR), hall (200.00 EUR)."),
         ([listed("abroad", "32500", "JPY")], "door (200.00 EUR) undercuts abroad (32500 JPY)."),
     ],
 )

@@ -1,9 +1,11 @@
 """Sorted passes against all pairs, on small lists: the same count, the nearest dearer one, and everything explained."""
 
+from decimal import Decimal as D
 from itertools import combinations
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from msgspec import structs
 from tests.engine.checks.shelf import GRIDS, entries_of, member, shelves, work
 
 from evenhang.engine.checks.catalogue import CatalogueWork
@@ -51,3 +53,14 @@ def test_a_nearer_work_with_more_slack_does_not_hide_one_further_down() -> None:
     works = [work("small", "2", "100.00"), work("framed", "3", "137.00", frame="33.00"), work("large", "4", "95.00")]
     (inversion,) = disorder(entries_of(member(GRIDS[1]), works)).inversions
     assert (inversion.before.id, inversion.after.id) == ("small", "large")
+
+
+def test_a_hundred_thousand_works_each_cheaper_than_the_one_before() -> None:
+    """4,999,950,000 pairs contradict, and 99,999 of them say so: each work with the next smaller one."""
+    n = 100_000
+    (first,) = entries_of(member(), [work("w", "1", "1.00")])
+    entries = [structs.replace(first, key=D(i), art=D(n - i)) for i in range(n)]
+    found = disorder(entries)
+    assert found.pairs == n * (n - 1) // 2
+    assert len(found.inversions) == n - 1
+    assert all(i.after.key - i.before.key == 1 for i in found.inversions)

@@ -56,10 +56,10 @@ class MendedList(Struct, frozen=True):
 
 
 def mended_list(rules: RuleSet, groups: Mapping[tuple[object, ...], list[Entry]], kind: MendKind) -> MendedList:
-    """The catalogue mended, group by group."""
+    """The catalogue mended, group by group; the changes in the catalogue's order."""
     rounding = rules.rounding(rules.currency)
     mend = raise_only if kind == "raise-only" else least_change
-    changes: list[PriceChange] = []
+    moved: list[tuple[int, PriceChange]] = []
     left: list[Unmendable] = []
     for group in groups.values():
         before = offered(group)
@@ -67,7 +67,8 @@ def mended_list(rules: RuleSet, groups: Mapping[tuple[object, ...], list[Entry]]
         left += _unmendable(after)
         after += _later_numbers(group, after, rounding)
         listed = {entry.at: entry.listed for entry in group}
-        changes += [_change(entry, listed[entry.at], rules.currency) for entry in after if entry.listed != listed[entry.at]]
+        moved += [(e.at, _change(e, listed[e.at], rules.currency)) for e in after if e.listed != listed[e.at]]
+    changes = [change for _, change in sorted(moved, key=lambda one: one[0])]
     differences = [change.mended.amount - change.listed.amount for change in changes]
     return MendedList(
         kind=kind,

@@ -14,6 +14,7 @@ from msgspec import Struct
 from evenhang.engine.checks.entries import Entry
 from evenhang.engine.money import ZERO, exact
 
+CHUNK = 1024
 Kind = tuple[bool, Decimal]  # whether costs were taken off, and the slack
 
 
@@ -45,6 +46,7 @@ class _Earlier:
         self.stack: list[Entry] = []
         self.falling: list[Decimal] = []  # the art parts of the stack, negated, so that they rise
         self.arts: list[Decimal] = []
+        self.latest: list[Decimal] = []  # not among `arts` yet, so that an insertion moves little
 
     def add(self, entry: Entry) -> None:
         while self.falling and self.falling[-1] >= -entry.art:
@@ -52,14 +54,17 @@ class _Earlier:
             self.stack.pop()
         self.stack.append(entry)
         self.falling.append(-entry.art)
-        insort(self.arts, entry.art)
+        insort(self.latest, entry.art)
+        if len(self.latest) == CHUNK:
+            self.arts = sorted(self.arts + self.latest)  # two rising runs: merged in one pass
+            self.latest = []
 
     def nearest_over(self, amount: Decimal) -> Entry | None:
         found = bisect_left(self.falling, -amount)
         return self.stack[found - 1] if found else None
 
     def count_over(self, amount: Decimal) -> int:
-        return len(self.arts) - bisect_right(self.arts, amount)
+        return sum(len(arts) - bisect_right(arts, amount) for arts in (self.arts, self.latest))
 
 
 def kind_of(entry: Entry) -> Kind:

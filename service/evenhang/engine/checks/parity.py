@@ -78,7 +78,7 @@ def _asked(rules: RuleSet, outlet: str, price: Decimal) -> Asked:
 
 @exact
 def _told(rules: RuleSet, entry: Entry, cheapest: Asked, undercut: list[Asked]) -> Finding:
-    who = " and ".join(f"{a.outlet} ({told(a.price, a.currency)})" for a in undercut)
+    who = ", ".join(f"{a.outlet} ({told(a.price, a.currency)})" for a in undercut)
     detail = f"{cheapest.outlet} ({told(cheapest.price, cheapest.currency)}) undercuts {who}."
     figures = tuple(Proof("outlet-price", entry.id, a.outlet, amount=money(a.price, a.currency)) for a in (cheapest, *undercut))
     retail = max(entry.listed, *(to_grid(rules.rounding(rules.currency), a.least) for a in undercut if a.currency == rules.currency), ZERO)
