@@ -9,7 +9,7 @@ import sys
 import msgspec
 from litestar.testing import TestClient
 
-from evenhang.api.examples import FOLDER, load_examples
+from evenhang.api.examples import ENDINGS, FOLDER, load_examples
 from evenhang.api.operations import OPERATIONS
 from evenhang.app import create_app
 from evenhang.demo import RULES
@@ -33,6 +33,12 @@ def main() -> int:
             written = msgspec.json.format(answer.content, indent=2) + b"\n"
             changed += written != example.answer
             (FOLDER / example.operation / f"{example.stem}.answer.json").write_bytes(written)
+            for media in op.media[1:] if answer.status_code == 200 else ():
+                other = client.request(
+                    op.method, example.path(op.path), headers={"content-type": "application/json", "accept": media}, **sent
+                )
+                changed += other.content != example.others.get(media)
+                (FOLDER / example.operation / f"{example.stem}.answer.{ENDINGS[media]}").write_bytes(other.content)
     print(f"{changed} answers changed.")
     return 0
 

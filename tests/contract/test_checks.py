@@ -52,7 +52,7 @@ def test_mended_lists_by_pencil(client: httpx.Client) -> None:
     works = [*PLANTED[:3], item("reserved", "80", "470.00", state="reserved")]
     raised, least = check(client, works[:3], mend=["raise-only", "least-change"])["mended"]
     assert [(c["id"], c["mended"]["amount"], c["way"]) for c in raised["changes"]] == [
-        ("twin", "500.00", "raise"), ("larger", "500.00", "raise")]  # fmt: skip
+        ("larger", "500.00", "raise"), ("twin", "500.00", "raise")]  # fmt: skip
     assert (raised["raises"], raised["cuts"], raised["raised"], raised["taken_off"]) == (2, 0, euros("70.00"), CENT)
     assert {c["id"]: (c["mended"]["amount"], c["way"]) for c in least["changes"]} == {
         "small": ("480.00", "cut"),
