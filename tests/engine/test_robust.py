@@ -15,7 +15,7 @@ coarse = st.lists(st.tuples(st.integers(0, 12), st.integers(-8, 8)), min_size=2,
 smooth = st.lists(st.tuples(st.floats(0, 10, width=32), st.floats(-5, 5, width=32)), min_size=2, max_size=60)
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=150)
 @given(coarse | smooth)
 def test_the_slope_is_scipys(points: list[tuple[float, float]]) -> None:
     """scipy.stats.theilslopes, which writes out every pair."""

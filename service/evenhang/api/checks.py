@@ -48,7 +48,8 @@ def check(call: Call) -> CheckAnswer:
     body: CheckRequest = call.body
     tolerance = USUAL_TOLERANCE if body.tolerance_percent is None else body.tolerance_percent
     rung_ratio = USUAL_RATIO if body.rung_ratio is None else body.rung_ratio
-    found = check_catalogue(rules, partial(call.book.in_force, call.member), body.works, on, tolerance, rung_ratio, body.mend)
+    wanted = tuple(dict.fromkeys(body.mend))
+    found = check_catalogue(rules, partial(call.book.in_force, call.member), body.works, on, tolerance, rung_ratio, wanted)
     clean = not any(finding.severity == "contradiction" for finding in found.findings)
     return CheckAnswer(rules.member, on, used(rules), len(body.works), clean, found.contradicting_pairs, found.findings, found.mended)
 

@@ -55,7 +55,7 @@ def works_of(draw: st.DrawFn, rules: RuleSet, name: str) -> Work:
 
 
 @pytest.mark.parametrize("name", MEMBERS)
-@settings(deadline=None, max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(deadline=None, max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_prices_that_the_rules_made_are_never_contradicted(book: RuleBook, name: str, data: st.DataObject) -> None:
     """Random works of every medium on a day of any year, each at the price of its rules; comparable ones come up often."""

@@ -31,7 +31,7 @@ def applied(works: list[CatalogueWork], change: MendedList) -> list[CatalogueWor
     return [msgspec.structs.replace(w, price=GivenMoney(Amount(prices.get(w.id, w.price.amount)), "EUR")) for w in works]
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=150)
 @given(st.sampled_from(GRIDS), shelves(), st.sampled_from(BOTH))
 def test_a_mended_list_checks_clean_but_for_the_unmendable(rounding: Rounding, works: list[CatalogueWork], kind: str) -> None:
     change = mended(rounding, works, kind)
@@ -47,10 +47,11 @@ def test_a_mended_list_checks_clean_but_for_the_unmendable(rounding: Rounding, w
     for item in after:
         assert item.state == "reserved" or on_grid(rounding, item.price.amount)
     assert all(entries[c.id].item.state != "reserved" for c in change.changes)
-    assert mended(rounding, after, kind).changes == ()
+    # Where a reserved price off the grid leaves something unmendable, a second mending may still move what is beside it.
+    assert change.unmendable or mended(rounding, after, kind).changes == ()
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=100)
 @given(st.sampled_from(GRIDS), shelves())
 def test_raises_never_lower_a_price_and_sums_add_up(rounding: Rounding, works: list[CatalogueWork]) -> None:
     change = mended(rounding, works, "raise-only")
@@ -59,7 +60,7 @@ def test_raises_never_lower_a_price_and_sums_add_up(rounding: Rounding, works: l
     assert (change.raises, change.cuts, change.taken_off.amount) == (len(change.changes), 0, 0)
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=100)
 @given(st.sampled_from(GRIDS), shelves(), st.sampled_from(BOTH))
 def test_a_list_priced_by_its_rules_is_left_alone(rounding: Rounding, works: list[CatalogueWork], kind: str) -> None:
     rules = member(rounding)
@@ -91,9 +92,15 @@ def test_brute_force_finds_no_lower_raises(works: list[CatalogueWork]) -> None:
     assert [[e.listed for e in one] for one in lists if clean(one)] == [[after[e.id].listed for e in before]]
 
 
-@settings(deadline=None, max_examples=150)
-@given(st.sampled_from([HOUSE, UP, FALLING]), shelves(most=7, states=("for-sale",)))
-def test_no_single_raise_can_be_a_step_smaller(rounding: Rounding, works: list[CatalogueWork]) -> None:
+one_step = st.tuples(st.sampled_from([FINE, TENS]), shelves(most=7, states=("for-sale",)))
+many_steps = st.tuples(st.sampled_from([HOUSE, UP, FALLING]), shelves(most=7, framed=False, states=("for-sale",)))
+
+
+@settings(deadline=None, max_examples=100)
+@given(one_step | many_steps)
+def test_no_single_raise_can_be_a_step_smaller(case: tuple[Rounding, list[CatalogueWork]]) -> None:
+    """Where steps differ and costs do too this is not promised: a higher price has more slack, so that one raise can spare another."""
+    rounding, works = case
     grid = grid_of(rounding)
     before = {entry.id: entry for entry in entries_of(member(rounding), works)}
     after = raise_only(before.values(), rounding)
@@ -103,7 +110,7 @@ def test_no_single_raise_can_be_a_step_smaller(rounding: Rounding, works: list[C
             assert not clean([*after[:i], relisted(entry, lower, grid), *after[i + 1 :]])
 
 
-@settings(deadline=None, max_examples=200)
+@settings(deadline=None, max_examples=100)
 @given(shelves(most=12, framed=False, states=("for-sale",)))
 def test_least_change_is_isotonic_regression(works: list[CatalogueWork]) -> None:
     """scipy.optimize.isotonic_regression over the sizes, each weighed by its works: equal to half a cent."""
@@ -138,3 +145,9 @@ def test_later_numbers_follow_an_edition_that_is_raised() -> None:
     works = [work("w", "10", "150.00"), numbered("n1", 1, "120.00"), numbered("n3", 3, "130.00"), numbered("n5", 5, "160.00")]
     change = mended(TENS, works, "raise-only")
     assert {c.id: str(c.mended.amount) for c in change.changes} == {"n1": "150.00", "n3": "150.00"}
+
+
+def test_numbers_that_nobody_compares_are_brought_to_the_grid_all_the_same() -> None:
+    works = [numbered("n1", 1, "120.00"), numbered("n2", 2, "121.00"), numbered("s", 3, "122.00", state="sold")]
+    changed = {kind: {c.id: str(c.mended.amount) for c in mended(TENS, works, kind).changes} for kind in BOTH}
+    assert changed == {"raise-only": {"n2": "130.00"}, "least-change": {"n2": "120.00"}}

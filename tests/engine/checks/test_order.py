@@ -21,7 +21,7 @@ def contradict(a: Entry, b: Entry) -> bool:
     return (abs(difference) if small.key == large.key else difference) > threshold(a, b)
 
 
-@settings(deadline=None, max_examples=300)
+@settings(deadline=None, max_examples=150)
 @given(st.sampled_from(GRIDS), shelves(most=12))
 def test_all_pairs_say_the_same(rounding: Rounding, works: list[CatalogueWork]) -> None:
     entries = entries_of(member(rounding), works)

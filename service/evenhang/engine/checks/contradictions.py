@@ -15,7 +15,6 @@ from evenhang.engine.money import ZERO, exact, money
 from evenhang.engine.rounding import at_or_below
 from evenhang.engine.rules import RuleSet
 
-NOTHING = Disorder((), (), 0)
 MOVABLE = ("for-sale", "nfs")
 
 
@@ -39,8 +38,6 @@ def contradictions(rules: RuleSet, grid: Grid, groups: Mapping[tuple[object, ...
 
 def _beside_nfs(whole: Disorder, offered_ones: Disorder) -> Disorder:
     """What only comes up where works not for sale are compared as well."""
-    if whole.pairs == offered_ones.pairs:
-        return NOTHING
     known = {uneven.entries[0].key for uneven in offered_ones.uneven}
     inversions = tuple(i for i in whole.inversions if "nfs" in (i.before.item.state, i.after.item.state))
     uneven = tuple(u for u in whole.uneven if u.entries[0].key not in known)

@@ -65,7 +65,7 @@ def mended_list(rules: RuleSet, groups: Mapping[tuple[object, ...], list[Entry]]
         before = offered(group)
         after = mend(before, rounding)
         left += _unmendable(after)
-        after += _later_numbers(group, after, rounding)
+        after += _later_numbers(group, after, rounding, kind)
         listed = {entry.at: entry.listed for entry in group}
         moved += [(e.at, _change(e, listed[e.at], rules.currency)) for e in after if e.listed != listed[e.at]]
     changes = [change for _, change in sorted(moved, key=lambda one: one[0])]
@@ -96,19 +96,20 @@ def raise_only(entries: Iterable[Entry], rounding: Rounding) -> list[Entry]:
     dearest: dict[Kind, Decimal] = {}
     out: list[Entry] = []
     for same in levels(entries):
-        raised: list[Entry] = [_raised(entry, dearest, grid) for entry in same]
+        raised = [_raised(entry, dearest, grid) for entry in same]
         before: list[Entry] = []
-        while raised != before:  # a reserved price off the grid can lift the others once more
-            raised, before = [_raised(entry, _dearest(raised), grid) for entry in raised], raised
-        for kind, art in _dearest(raised).items():
-            dearest[kind] = max(art, dearest.get(kind, art))
+        # Again while anything moves: where a step is smaller further up so is the slack, and a reserved price may be off the grid.
+        while raised != before:
+            others = _dearest(raised, dearest)
+            raised, before = [_raised(entry, others, grid) for entry in raised], raised
+        dearest = _dearest(raised, dearest)
         out += raised
     return out
 
 
-def _dearest(entries: Iterable[Entry]) -> dict[Kind, Decimal]:
-    """The dearest art part of each kind."""
-    out: dict[Kind, Decimal] = {}
+def _dearest(entries: Iterable[Entry], known: Mapping[Kind, Decimal] | None = None) -> dict[Kind, Decimal]:
+    """The dearest art part of each kind, those `known` among them."""
+    out = dict(known or {})
     for entry in entries:
         kind = kind_of(entry)
         out[kind] = max(entry.art, out.get(kind, entry.art))
@@ -186,18 +187,19 @@ def _moved(entry: Entry, value: Decimal | None, ceiling: Entry | None, rounding:
     return moved if under is None else relisted(entry, under, grid)
 
 
-def _later_numbers(group: Iterable[Entry], after: Iterable[Entry], rounding: Rounding) -> list[Entry]:
-    """The later numbers of an edition whose lowest one was raised: none for sale is left below it."""
+def _later_numbers(group: Iterable[Entry], after: Iterable[Entry], rounding: Rounding, kind: MendKind) -> list[Entry]:
+    """The numbers of editions for sale that no work is compared with: on the grid, and not below their lowest one where that was raised."""
     grid = grid_of(rounding)
     opening = {entry.item.edition.name: entry for entry in after if entry.item.edition is not None}
     out = []
     for entry in group:
         edition = entry.item.edition
         first = opening.get(edition.name) if edition else None
-        if first is not None and entry.at != first.at and entry.item.state == "for-sale":
-            raised = _raised(entry, _dearest([first]), grid)
-            if raised.listed > entry.listed and first.listed > first.item.price.amount:
-                out.append(raised)
+        if first is None or entry.at == first.at or entry.item.state != "for-sale":
+            continue
+        start = entry if kind == "raise-only" else _moved(entry, None, None, rounding, grid)
+        followed = [first] if first.listed > first.item.price.amount else []
+        out.append(_raised(start, _dearest(followed), grid))
     return out
 
 
