@@ -153,7 +153,7 @@ NO_TEXTS = {
 # A table of laws: what it quotes stays in the language in which it was read, and so do the notes on it.
 SOURCES = ("royalty_places.py",)
 # What is written for developers or for the contract, not for callers: errors that never leave, patterns, schemas' words.
-FOR_DEVELOPERS = ("ValueError", "KeyError", "TypeError", "Meta", "NotImplementedError")
+FOR_DEVELOPERS = ("ValueError", "KeyError", "TypeError", "Meta", "NotImplementedError", "AssertionError")
 WORDS = re.compile(r"[A-Za-z]{2,}[,.:;]? +[(\"']?[A-Za-z{]|^[A-Z][a-z]{2,}|[,;] [a-z]{2,}")
 
 

@@ -18,7 +18,20 @@ NB = "\u00a0"
 ROWS = {op.id: op for op in OPERATIONS}
 EXAMPLES = [example for example in load_examples() if not example.headers]
 # Every field whose text is for people. A title is one in a problem alone: elsewhere it is the member's own.
-TEXTS = {"label", "working", "statement", "price_display", "caution", "note", "yield_note", "detail", "mend", "not_looked_at", "source"}
+TEXTS = {
+    "label",
+    "working",
+    "statement",
+    "price_display",
+    "caution",
+    "note",
+    "yield_note",
+    "notes",
+    "detail",
+    "mend",
+    "not_looked_at",
+    "source",
+}
 FRAMED = {"medium": "oil", "size": {"height": "60", "width": "80", "unit": "cm"}, "costs": [{"name": "frame"}], "hours": "20"}
 
 
@@ -64,14 +77,36 @@ def test_only_texts_change_with_the_language(client: httpx.Client, example: Exam
 
 def own_words(book: RuleBook) -> set[str]:
     """The words that are not ours: names and titles in the members' rules, units and currencies."""
-    found = {"EUR", "JPY", "KWD", "ISO", "application", "json", "size", "panels", "format", "oval"}
+    found = {
+        "EUR",
+        "JPY",
+        "KWD",
+        "ISO",
+        "RFC",
+        *re.findall("[a-z]+", "evenhang new-offer-key"),
+        "application",
+        "json",
+        "size",
+        "panels",
+        "format",
+        "oval",
+    }
     for place in PLACES:  # a table of laws, quoted as they were read
         found |= set(re.findall(r"[A-Za-z]{3,}", " ".join((place.title, place.source, place.note, place.place, place.currency))))
     for sets in book.segments.values():
         for rules in sets:
+            stages = rules.rules.bespoke.stages if rules.rules.bespoke else ()
             tables = (rules.rules.media, rules.rules.grades, rules.rules.extras, rules.rules.costs, rules.rules.outlets)
             titles = [str(getattr(row, word, "")) for table in tables for row in table.values() for word in ("title", "unit")]
-            text = " ".join([rules.rules.title, rules.member, *titles, *(name for table in tables for name in table)])
+            text = " ".join(
+                [
+                    rules.rules.title,
+                    rules.member,
+                    *titles,
+                    *(stage.title for stage in stages),
+                    *(name for table in tables for name in table),
+                ]
+            )
             found |= set(re.findall(r"[A-Za-z]{3,}", text))
     return found
 

@@ -65,8 +65,8 @@ def test_it_stands_although_the_rules_moved_on(client: httpx.Client) -> None:
     said = verified(client, sealed(client, MARCH)["token"], APRIL)
     assert (said["standing"], said["rules_moved"]) == (True, True)
     assert (said["offer"]["price"]["amount"], said["price_now"]["amount"]) == ("910.00", "940.00")
-    assert "910.00 EUR" in said["statement"]
-    assert "940.00 EUR" in said["statement"]
+    assert "EUR\u00a0910.00" in said["statement"]
+    assert "EUR\u00a0940.00" in said["statement"]
 
 
 def test_a_pin_on_the_rules_of_the_day(client: httpx.Client) -> None:

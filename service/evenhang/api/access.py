@@ -137,7 +137,7 @@ def access_of(authorization: str | None, keyring: Keyring | None, today: date) -
     token = token.strip()
     if scheme.lower() == "bearer" and 0 < len(token) <= LONGEST_KEY and (found := keyring.find(token, today)):
         return found
-    words = "This key is not known here, or its day has passed."
+    words = say("This key is not known here, or its day has passed.")
     raise Declined(401, words, headers={"WWW-Authenticate": f'{REALM}, error="invalid_token"'})
 
 
@@ -145,11 +145,11 @@ def check_scope(access: Access, scope: Scope, pointer: str | None = None) -> Non
     """Declined with 401 where a key is needed and none was sent, with 403 where the key lacks the scope."""
     if access.may(scope):
         return
-    errors = (ProblemError(pointer, "insufficient-scope", f"This needs the scope {scope}."),) if pointer else ()
+    errors = (ProblemError(pointer, "insufficient-scope", say("This needs the scope {scope}.", scope=scope)),) if pointer else ()
     if access is NOTHING:
-        raise Declined(401, f"This needs a key with the scope {scope}.", errors, {"WWW-Authenticate": REALM})
+        raise Declined(401, say("This needs a key with the scope {scope}.", scope=scope), errors, {"WWW-Authenticate": REALM})
     said = f'{REALM}, error="insufficient_scope", scope="{scope}"'
-    raise Declined(403, f"This needs the scope {scope}, which the key does not have.", errors, {"WWW-Authenticate": said})
+    raise Declined(403, say("This needs the scope {scope}, which the key does not have.", scope=scope), errors, {"WWW-Authenticate": said})
 
 
 def check_member(access: Access, scope: Scope, member: str) -> None:

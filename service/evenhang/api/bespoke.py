@@ -1,7 +1,6 @@
 """Bespoke quotes: a work made to order, its stages of payment, and what a cancellation costs."""
 
 from datetime import date
-from functools import reduce
 from typing import Literal
 
 from msgspec import Struct
@@ -15,7 +14,7 @@ from evenhang.engine.outcome import Outcome, outcome_of
 from evenhang.engine.quote import Line, OutletPrice, outlet_prices, settle_everywhere, tax_of
 from evenhang.engine.refusals import NotOffered, Refusal
 from evenhang.engine.rules import RuleSet
-from evenhang.engine.saying import Said, reckon, say
+from evenhang.engine.saying import Said, joined, reckon, say
 from evenhang.engine.settlement import CAUTION, Settlement
 from evenhang.engine.works import Work
 
@@ -122,10 +121,7 @@ def _member(public: PublicBespoke, rules: RuleSet, offer: BespokePrice) -> Membe
 
 def _statement(price: Money, kind: str, tax: Money, offer: BespokePrice) -> Said:
     """What the front desk can read out; what comes on top of a price is never left unsaid."""
-    stages = reduce(
-        lambda before, stage: reckon("{before}; {stage}", before=before, stage=stage),
-        (reckon("{title}: {amount}", title=stage.title, amount=stage.amount) for stage in offer.stages),
-    )
+    stages = joined((reckon("{title}: {amount}", title=stage.title, amount=stage.amount) for stage in offer.stages), "; ")
     last = offer.stands_last_on
     if kind == "added" and tax.amount:
         return say(

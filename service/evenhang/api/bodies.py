@@ -8,6 +8,7 @@ from typing import IO
 
 from evenhang.api.asked import Asked, Receive
 from evenhang.api.problems import Declined
+from evenhang.engine.saying import say
 
 
 class HungUp(Exception):
@@ -18,7 +19,7 @@ def check_length(asked: Asked, most: int) -> None:
     """Declined (413) where the announced length is beyond the bound, before a byte of the body is read."""
     length = asked.headers.get(b"content-length", "0")
     if not length.isascii() or not length.isdigit():
-        raise Declined(400, "Content-Length is no number.")
+        raise Declined(400, say("{field} is no number.", field="Content-Length"))
     if int(length) > most:
         raise _too_large(most)
 
@@ -67,4 +68,4 @@ async def read_spooled(receive: Receive, most: int) -> IO[bytes]:
 
 
 def _too_large(most: int) -> Declined:
-    return Declined(413, f"The body has over {most} bytes.")
+    return Declined(413, say("The body has over {n} bytes.", n=most))

@@ -9,6 +9,7 @@ from collections import OrderedDict
 from collections.abc import Callable
 
 from evenhang.api.problems import Declined
+from evenhang.engine.saying import say
 
 MOST_BUCKETS = 50_000
 WINDOW = 60  # seconds
@@ -35,6 +36,7 @@ class Rates:
             self._buckets.popitem(last=False)
         if left < 1:
             again = {"Retry-After": str(wait), "RateLimit-Policy": self._policy[1].decode(), "RateLimit": f'"requests";r=0;t={wait}'}
-            raise Declined(429, f"Wait {wait} s; {self.quota} requests a minute are answered.", headers=again)
+            detail = say("Wait {wait} s; {n} requests a minute are answered.", wait=wait, n=self.quota)
+            raise Declined(429, detail, headers=again)
         full = math.ceil((self.quota - left + 1) * WINDOW / self.quota)
         return [self._policy, (b"ratelimit", f'"requests";r={int(left - 1)};t={full}'.encode())]

@@ -11,14 +11,13 @@ from evenhang.api.house import House
 from evenhang.api.limits import MOST_BYTES
 from evenhang.api.problems import Declined
 from evenhang.api.replies import JSON
-from evenhang.engine.refusals import OutOfRange, RulesMoved
+from evenhang.engine.refusals import RulesMoved
 from evenhang.engine.rules import RuleSet
 from evenhang.engine.saying import say
 from evenhang.rulebook.book import RuleBook
 from evenhang.sealing.keys import Seals
 
 Digest = Annotated[str, Meta(pattern="^[0-9a-f]{64}$", max_length=64)]
-MOST_YEARS_AHEAD = 100  # an increase compounded for longer leaves every amount behind
 SAFE = " Changes nothing and is safe to repeat."
 
 
@@ -82,17 +81,11 @@ class Operation(Struct, frozen=True):
 
 
 def resolve(call: Call) -> tuple[RuleSet, date]:
-    """The rules that answer this call, and its day.
-
-    Declined (404) for no such member, RulesMoved for a pin that is not in force, OutOfRange for a day in the far future.
-    """
+    """The rules that answer this call, and its day. Declined (404) for no such member, RulesMoved for a pin that is not in force."""
     on = call.body.as_of or call.today
     if call.member not in call.book.segments:
         raise Declined(404, say("There is no such member."))
     rules = call.book.in_force(call.member, on)
-    if on.year > rules.effective_from.year + MOST_YEARS_AHEAD:
-        detail = say("These rules are of {since}; {day} lies over {n} years later.", since=rules.effective_from, day=on, n=MOST_YEARS_AHEAD)
-        raise OutOfRange(detail, "/as_of", say("Ask as of an earlier day."))
     pinned = call.body.rules_digest
     if pinned is not None and pinned != rules.digest:
         raise RulesMoved(say("Another rule set is in force on that day."), "/rules_digest", say("In force: {digest}.", digest=rules.digest))

@@ -56,7 +56,7 @@ class Edge:
             raise
         except Exception:
             log.exception("unhandled", extra={"request_id": asked.request_id, "route": asked.route})
-            return broken(asked.request_id)
+            return broken(asked.request_id, _language(asked))
 
     async def _answered(self, asked: Asked, receive: Receive) -> Packed:
         found = self.routes.find(asked.path)
@@ -154,8 +154,8 @@ def _kind_of(row: Operation, given: str) -> str:
     return kind
 
 
-def broken(request_id: str) -> Packed:
+def broken(request_id: str, language: str = DEFAULT) -> Packed:
     """The answer to a fault of ours."""
     plain = plain_problem(500)
-    detail = f"{plain.title}. It is in the log under this request's id: {request_id}." if request_id else plain.detail
-    return problem_reply(type(plain)(plain.type, plain.title, 500, detail), DEFAULT)
+    logged = say("{title}. It is in the log under this request's id: {id}.", title=plain.title, id=request_id)
+    return problem_reply(type(plain)(plain.type, plain.title, 500, logged if request_id else plain.detail), language)

@@ -14,6 +14,7 @@ from evenhang.api.calls import Call, Operation
 from evenhang.api.contract import contract_bytes
 from evenhang.api.problems import Declined
 from evenhang.api.replies import Reply
+from evenhang.engine.saying import say
 from evenhang.rulebook.book import RuleBook
 
 
@@ -40,7 +41,7 @@ def live(call: Call) -> Liveness:
 def ready(call: Call) -> Readiness:
     """That it answers, and from which rules. Declined (503) once the service is about to stop."""
     if call.house is not None and call.house.draining:
-        raise Declined(503, "The service is about to stop.", headers={"Retry-After": "5"})
+        raise Declined(503, say("The service is about to stop."), headers={"Retry-After": "5"})
     return Readiness("ok", digest_of(call.book), len(call.book.segments), os.getpid())
 
 

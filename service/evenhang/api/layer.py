@@ -15,6 +15,7 @@ from evenhang.api.origins import Origins
 from evenhang.api.problems import Declined
 from evenhang.api.replies import problem_reply
 from evenhang.api.sending import send_packed
+from evenhang.engine.saying import say
 
 log = logging.getLogger("evenhang.access")
 _ID = re.compile("[A-Za-z0-9._-]{1,64}")
@@ -95,17 +96,18 @@ def _outward(asked: Asked, send: Send) -> Send:
 def check_door(asked: Asked, scope: Scope, hosts: frozenset[str]) -> None:
     """Declined with 414, 431, 400 or 421 for what is too long, or asks for another host (RFC 9112, section 3.2)."""
     if len(asked.path) + len(asked.query) > MOST_TARGET:
-        raise Declined(414, f"The address has over {MOST_TARGET} bytes.")
+        raise Declined(414, say("The address has over {n} bytes.", n=MOST_TARGET))
     pairs = scope["headers"]
     if len(pairs) > MOST_HEADERS or sum(len(name) + len(value) for name, value in pairs) > MOST_HEADER_BYTES:
-        raise Declined(431, f"There are over {MOST_HEADERS} header fields, or over {MOST_HEADER_BYTES} bytes of them.")
+        detail = say("There are over {n} header fields, or over {bytes} bytes of them.", n=MOST_HEADERS, bytes=MOST_HEADER_BYTES)
+        raise Declined(431, detail)
     host = asked.headers.get(b"host")
     if host is None:
         if scope.get("http_version") == "1.0":
             return
-        raise Declined(400, "The request names no host.")
+        raise Declined(400, say("The request names no host."))
     match = _HOST.fullmatch(host)
     if match is None:
-        raise Declined(400, "The request's host is none.")
+        raise Declined(400, say("The request's host is none."))
     if hosts and match["name"].lower() not in hosts:
-        raise Declined(421, "This service does not answer for that host.")
+        raise Declined(421, say("This service does not answer for that host."))

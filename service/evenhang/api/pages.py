@@ -13,6 +13,7 @@ from evenhang.api.negotiation import ANYTHING
 from evenhang.api.problem_pages import problem_index, problem_page
 from evenhang.api.problems import Declined
 from evenhang.api.replies import HTML, JSON, Reply
+from evenhang.engine.saying import say
 
 FOLDER = Path(__file__).parents[1] / "pages"
 ASSETS = {
@@ -43,7 +44,7 @@ def asset(call: Call) -> Reply:
     """A script or a style of the pages. Declined (404) for any other name."""
     kind = ASSETS.get(call.path["asset"])
     if kind is None:
-        raise Declined(404, "There is nothing at this address.")
+        raise Declined(404, say("There is nothing at this address."))
     return Reply(_file(call.path["asset"]), kind)
 
 

@@ -17,6 +17,7 @@ from evenhang.api.examples import load_examples
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import PROBLEMS, Declined
 from evenhang.api.replies import HTML, Reply
+from evenhang.engine.saying import say
 
 TEMPLATE = Path(__file__).parents[1] / "pages" / "problems.html"
 POLICY = "default-src 'none'; style-src 'self'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -79,7 +80,7 @@ def problem_page(call: Call) -> Reply | ProblemType:
     """One type, for people or for programs. Declined (404) for one that there is not."""
     kind = problem_types().get(call.path["problem"])
     if kind is None:
-        raise Declined(404, "There is no such type of problem; /problems/ lists them.")
+        raise Declined(404, say("There is no such type of problem; {address} lists them.", address="/problems/"))
     return _page(kind.title, _described(kind)) if call.media_type == HTML else kind
 
 

@@ -21,7 +21,7 @@ from evenhang.api.problems import Declined, ProblemError
 from evenhang.engine.saying import say
 
 T = TypeVar("T")
-UNFIT = "The request does not fit the contract."
+UNFIT = say("The request does not fit the contract.")
 _KEY = re.compile(rb'"([^"]*)"[ \t\r\n]*:')
 _BAD_ESCAPE = re.compile("%(?![0-9A-Fa-f]{2})")
 _INTEGER = re.compile("-?[0-9]{1,18}")
@@ -113,14 +113,14 @@ def read_query(raw: bytes, kind: type[T] | None) -> T | None:
         name = next(iter(given), None)
         if name is None:
             return None
-        raise _fault(name, "There are no query parameters here.")
+        raise _fault(name, say("There are no query parameters here."))
     many, plain = _kinds(kind)  # type: ignore[arg-type]  # every type can be a cache's key
     value: dict[str, Any] = {}
     for name, texts in given.items():
         if name in many:
             value[name] = texts
         elif len(texts) > 1:
-            raise _fault(name, f'"{name[:60]}" stands twice in the query.')
+            raise _fault(name, say('"{name}" stands twice in the query.', name=name[:60]))
         else:
             value[name] = plain.get(name, str)(texts[0])
     return read_value(value, kind)
@@ -135,7 +135,7 @@ def _parameters(raw: bytes) -> dict[str, list[str]]:
     out: dict[str, list[str]] = {}
     pieces = raw.split(b"&") if raw else []
     if len(pieces) > MOST_PARAMETERS:
-        raise Declined(400, f"The query has over {MOST_PARAMETERS} parameters.")
+        raise Declined(400, say("The query has over {n} parameters.", n=MOST_PARAMETERS))
     for piece in pieces:
         try:
             text = piece.decode("ascii")
@@ -143,7 +143,7 @@ def _parameters(raw: bytes) -> dict[str, list[str]]:
                 raise ValueError
             name, _, value = (unquote_plus(part, errors="strict") for part in text.partition("="))
         except ValueError:
-            raise Declined(400, "The query is not percent-encoded UTF-8.") from None
+            raise Declined(400, say("The query is not percent-encoded UTF-8.")) from None
         if name or value:
             out.setdefault(name, []).append(value)
     return out

@@ -168,9 +168,9 @@ def numeral(value: Decimal, digits: int = 12) -> Numeral:
     return Numeral(figure(value, digits))
 
 
-def in_percent(value: Decimal) -> Said:
+def in_percent(value: Decimal, digits: int = 12) -> Said:
     """A percentage, in a text for people. A message of its own: languages differ in the space before the sign."""
-    return say("{n} %", n=numeral(value))
+    return say("{n} %", n=numeral(value, digits))
 
 
 def shown(amount: Money) -> Said:

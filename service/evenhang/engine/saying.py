@@ -3,7 +3,7 @@
 Knows no language but English, no catalogue and no file.
 """
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from functools import cache
 
 
@@ -33,6 +33,12 @@ def say(template: str, **values: object) -> Said:
 def reckon(template: str, **values: object) -> Said:
     """A sum: figures, signs and other people's names, but no word of ours, so that there is nothing to translate."""
     return _made(template, values)
+
+
+def joined(parts: Iterable[object], between: str = ", ") -> Said:
+    """Parts in a row, each as it is said in the caller's language; `between` is a sign, never a word."""
+    named = {f"part_{i}": part for i, part in enumerate(parts)}
+    return _made(between.join(f"{{{name}}}" for name in named), named)
 
 
 def _made(template: str, values: Mapping[str, object]) -> Said:

@@ -32,9 +32,8 @@ class RuleBook:
         """The rules of `member` on that day. KeyError for no such member, NotInForce before the first and a century after the last."""
         sets = self.segments[member]
         if on.year - sets[-1].effective_from.year > MOST_YEARS:  # a yearly increase over thousands of years leaves all decimals behind
-            raise NotInForce(
-                f"{on} lies over {MOST_YEARS} years after the newest rules of {member}.", "/as_of", "Ask as of an earlier day."
-            )
+            detail = say("{day} lies over {n} years after the newest rules of {member}.", day=on, n=MOST_YEARS, member=member)
+            raise NotInForce(detail, "/as_of", say("Ask as of an earlier day."))
         for rules in reversed(sets):
             if rules.effective_from <= on:
                 return rules
