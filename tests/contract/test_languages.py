@@ -83,7 +83,7 @@ def own_words(book: RuleBook) -> set[str]:
         "KWD",
         "ISO",
         "RFC",
-        *re.findall("[a-z]+", "evenhang new-offer-key"),
+        *re.findall("[a-z]+", "evenhang new-offer-key earlier_prices listed_on earning bands"),
         "application",
         "json",
         "size",
@@ -104,6 +104,7 @@ def own_words(book: RuleBook) -> set[str]:
                     rules.member,
                     *titles,
                     *(stage.title for stage in stages),
+                    *(band.title for band in rules.rules.bands),
                     *(name for table in tables for name in table),
                 ]
             )
@@ -178,6 +179,39 @@ def test_a_problem_speaks_one_language(client: httpx.Client) -> None:
     assert malformed.json()["title"] == "The request does not fit the contract"
     nowhere = client.get("/v1/nowhere", headers=german)
     assert (nowhere.json()["title"], nowhere.headers["content-language"]) == ("Hier ist nichts", "de")
+
+
+def test_each_language_is_a_copy_of_its_own(client: httpx.Client) -> None:
+    """RFC 9110, section 8.8.3: a strong tag is that of one representation, in its language and its coding."""
+    headers = [{"accept-language": language, "accept-encoding": coding} for language in LANGUAGES for coding in ("identity", "gzip", "br")]
+    answers = [client.get("/v1/formats?unit=cm", headers=asked) for asked in headers]
+    assert len({answer.headers["etag"] for answer in answers}) == len(headers)
+    for asked, answer in zip(headers, answers, strict=True):
+        assert answer.headers["content-language"] == asked["accept-language"]
+        assert answer.headers.get("content-encoding", "identity") == asked["accept-encoding"]
+        assert answer.headers["vary"] == "Accept-Language, Accept-Encoding"
+        again = client.get("/v1/formats?unit=cm", headers={**asked, "if-none-match": answer.headers["etag"]})
+        assert (again.status_code, again.headers["vary"], again.headers["etag"]) == (304, answer.headers["vary"], answer.headers["etag"])
+    german = {**headers[6], "if-none-match": answers[0].headers["etag"]}
+    assert client.get("/v1/formats?unit=cm", headers=german).status_code == 200
+
+
+@pytest.mark.parametrize(
+    ("path", "status", "detail"),
+    [
+        ("/v1/members?x=1", 400, "Die Anfrage entspricht nicht der Schnittstelle."),
+        ("/v1/members?x=%ff", 400, "Die Anfrage ist kein prozentkodiertes UTF-8."),
+        ("/v1/members/alder-lane/price?medium=oil&width=40", 422, "Dem Maß fehlt die Höhe. Bei Maßen steht die Höhe zuerst."),
+        ("/problems/none", 404, "Diese Art von Problem gibt es nicht; /problems/ zählt sie auf."),
+        ("/v1/" + "x" * 20_000, 414, "Die Adresse hat über 8000 Bytes."),
+    ],
+    ids=range(5),
+)
+def test_whoever_is_turned_away_is_told_so_in_their_language(client: httpx.Client, path: str, status: int, detail: str) -> None:
+    refused = client.get(path, headers={"accept-language": "de"})
+    assert (refused.status_code, refused.json()["detail"]) == (status, detail)
+    assert refused.headers["content-language"] == "de"
+    assert "Accept-Language" in refused.headers["vary"]
 
 
 @pytest.mark.parametrize(
