@@ -16,15 +16,17 @@ from evenhang.api.calls import Call, Operation
 from evenhang.api.contract import contract_bytes
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import OF_STATUS, Declined, Problem, plain_problem, problem_of
-from evenhang.api.reading import MOST_BYTES, read_body
+from evenhang.api.reading import MOST_BYTES, read_body, read_query
 from evenhang.engine.refusals import Refusal
 from evenhang.rulebook.book import RuleBook
+from evenhang.rulebook.shelf import Shelf
 
 log = logging.getLogger("evenhang")
 
 
-def create_app(book: RuleBook, today: Callable[[], datetime.date] = datetime.date.today) -> Litestar:
-    """The service over one rule book; `today` is the clock, handed in."""
+def create_app(rules: RuleBook | Shelf, today: Callable[[], datetime.date] = datetime.date.today) -> Litestar:
+    """The service over one rule book, or a shelf whose book changes with its folder; `today` is the clock, handed in."""
+    shelf = rules if isinstance(rules, Shelf) else Shelf(rules)
     document = contract_bytes()
 
     @route("/openapi.json", http_method=["GET"])
@@ -33,27 +35,31 @@ def create_app(book: RuleBook, today: Callable[[], datetime.date] = datetime.dat
 
     @route(["/health/live", "/health/ready"], http_method=["GET"])
     async def health(request: Request[Any, Any, Any]) -> Response[bytes]:
-        return Response(msgspec.json.encode({"status": "ok", "members": len(book.segments)}), media_type="application/json")
+        state = {"status": "ok", "members": len(shelf.book.segments), "rules": shelf.health}
+        return Response(msgspec.json.encode(state), media_type="application/json")
 
     app = Litestar(
-        [openapi, health, *(_handler(op, book, today) for op in OPERATIONS)],
+        [openapi, health, *(_handler(op, shelf, today) for op in OPERATIONS)],
         openapi_config=None,
         logging_config=None,
         request_max_body_size=MOST_BYTES,
+        lifespan=[shelf.watched],
         exception_handlers={Declined: _declined, Refusal: _refused, HTTPException: _http, Exception: _broken},
     )
     app.asgi_handler = _head(app.asgi_handler)
     return app
 
 
-def _handler(op: Operation, book: RuleBook, today: Callable[[], datetime.date]) -> HTTPRouteHandler:
-    path = "/v1" + op.path.replace("{member}", "{member:str}")
+def _handler(op: Operation, shelf: Shelf, today: Callable[[], datetime.date]) -> HTTPRouteHandler:
+    path = "/v1" + op.path.replace("}", ":str}")
 
     async def run(request: Request[Any, Any, Any]) -> Response[bytes]:
         body: Any = None
         if op.request is not None:
             body = read_body(request.headers.get("content-type", ""), await request.body(), op.request)
-        answer = op.run(Call(book, request.path_params.get("member", ""), today(), body))
+        elif op.query is not None:
+            body = read_query(request.query_params.multi_items(), op.query)
+        answer = op.run(Call(shelf.book, request.path_params.get("member", ""), today(), body, request.path_params))
         return Response(msgspec.json.encode(answer), media_type="application/json")
 
     return route(path, http_method=[op.method], name=op.id, status_code=200)(run)

@@ -8,7 +8,8 @@ import msgspec
 
 from evenhang.api.contract import contract_bytes
 from evenhang.demo import RULES
-from evenhang.rulebook.book import BadRules, load_book
+from evenhang.rulebook.book import BadRules, check_folder, told
+from evenhang.rulebook.shelf import Shelf
 
 
 @click.group()
@@ -26,28 +27,30 @@ def serve(rules: Path, port: int) -> None:
     from evenhang.app import create_app
 
     try:
-        book = load_book(rules)
+        shelf = Shelf.filled(rules)
     except BadRules as bad:
         raise click.ClickException(f"these rules are not served:\n{bad}") from None
+    if shelf.book.warnings:
+        click.echo(told(shelf.book.warnings), err=True)
     click.echo(f"evenhang on http://127.0.0.1:{port}, loopback only: every caller sees everything.", err=True)
-    uvicorn.run(create_app(book), host="127.0.0.1", port=port, access_log=False, server_header=False)
+    uvicorn.run(create_app(shelf), host="127.0.0.1", port=port, access_log=False, server_header=False)
 
 
 @main.command("check-rules")
 @click.argument("folder", type=click.Path(path_type=Path))
-@click.option("--json", "as_json", is_flag=True, help="For machines.")
-def check_rules(folder: Path, as_json: bool) -> None:
+@click.option("--json", "as_json", is_flag=True, help="For machines: a list of faults.")
+@click.option("--strict", is_flag=True, help="Warnings fail as well.")
+def check_rules(folder: Path, as_json: bool, strict: bool) -> None:
     """Say everything that is wrong with the rules in FOLDER; exit 1 if they would be refused."""
-    faults = []
-    try:
-        load_book(folder)
-    except BadRules as bad:
-        faults = bad.faults
+    checked = check_folder(folder)
     if as_json:
-        click.echo(msgspec.json.encode(faults))
+        click.echo(msgspec.json.encode(checked.faults))
     else:
-        click.echo("\n".join(fault.line() for fault in faults) or "These rules hold together.")
-    sys.exit(1 if faults else 0)
+        refused = len(checked.refusals)
+        if checked.faults:
+            click.echo(told(checked.faults))
+        click.echo(f"{refused} refused, {len(checked.faults) - refused} warnings." if checked.faults else "These rules hold together.")
+    sys.exit(1 if checked.refusals or (strict and checked.faults) else 0)
 
 
 @main.command("export-contract")

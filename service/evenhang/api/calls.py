@@ -1,33 +1,44 @@
-"""What every operation shares: the call, the row of the contract, and the rules in force for it."""
+"""What every operation shares: the call, the row of the contract, and the rules in force for it.
 
+Knows the rule book and the refusals at the edge, no bytes and no framework.
+"""
+
+import re
 from collections.abc import Callable
 from datetime import date
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Literal, get_args
 
 from msgspec import Meta, Struct
 
-from evenhang.api.problems import Declined
+from evenhang.api.problems import Declined, ProblemError
 from evenhang.engine.refusals import RulesMoved
 from evenhang.engine.rules import RuleSet
-from evenhang.rulebook.book import RuleBook
+from evenhang.rulebook.book import TRY, BadRules, RuleBook
+from evenhang.rulebook.layers import Fault
+from evenhang.rulebook.limits import MOST_TRIED, overgrown
 
 Digest = Annotated[str, Meta(pattern="^[0-9a-f]{64}$", max_length=64)]
+MOST_ERRORS = 100  # faults of a `try` in one problem document
 Scope = Literal["public", "desk", "books", "steward"]
+EVERYTHING: frozenset[Scope] = frozenset(get_args(Scope))
+# A last layer of rules in a request; read with the checker of the files, so that its faults carry their pointers.
+Tried = Annotated[dict[str, Any] | None, Meta(extra_json_schema={"maxProperties": MOST_TRIED})]
 SAFE = " Changes nothing and is safe to repeat."
 
 
 class RulesUsed(Struct, frozen=True):
-    """The rule set behind an answer."""
+    """The rule set behind an answer; `tried` where the request laid rules of its own on top."""
 
     digest: Digest
     effective_from: date
     effective_until: date | None
+    tried: bool = False
 
 
 class Call(Struct, frozen=True):
     """One request, read: the rule book, the member of the path, today, and the body (of a GET: its query).
 
-    `path` holds the parameters of the path by name; `language` is the caller's, a tag of BCP 47.
+    `path` holds the parameters of the path by name; `language` is the caller's, a tag of BCP 47; `scopes` is what the key may do.
     """
 
     book: RuleBook
@@ -36,6 +47,7 @@ class Call(Struct, frozen=True):
     body: Any = None
     path: dict[str, str] = {}
     language: str = "en"
+    scopes: frozenset[Scope] = EVERYTHING
 
 
 class Operation(Struct, frozen=True):
@@ -54,7 +66,11 @@ class Operation(Struct, frozen=True):
 
 
 def resolve(call: Call) -> tuple[RuleSet, date]:
-    """The rules that answer this call, and its day. Declined (404) for no such member, RulesMoved for a pin that is not in force."""
+    """The rules that answer this call, its `try` laid on top, and its day.
+
+    Declined (404) for no such member, (403) for a `try` without the books scope, (422) for one that is refused;
+    RulesMoved for a pin that is not in force. A pin names the rules below the `try`.
+    """
     on = call.body.as_of or call.today
     if call.member not in call.book.segments:
         raise Declined(404, "There is no such member.")
@@ -62,8 +78,45 @@ def resolve(call: Call) -> tuple[RuleSet, date]:
     pinned = call.body.rules_digest
     if pinned is not None and pinned != rules.digest:
         raise RulesMoved("Another rule set is in force on that day.", "/rules_digest", f"In force: {rules.digest}.")
-    return rules, on
+    return _with_try(call, rules), on
+
+
+def rules_on(call: Call, on: date) -> RuleSet:
+    """The member's rules on any other day, the call's `try` laid on top. NotInForce before the first."""
+    return _with_try(call, call.book.in_force(call.member, on))
+
+
+def require(call: Call, scope: Scope, what: str) -> None:
+    """Declined (403) where the key does not reach as far as `what`."""
+    if scope not in call.scopes:
+        raise Declined(403, f"{what} needs a key with the scope {scope}.")
+
+
+def _with_try(call: Call, rules: RuleSet) -> RuleSet:
+    says = getattr(call.body, "try_", None)
+    if not says:
+        return rules
+    require(call, "books", "To try other rules")
+    if reason := overgrown(says, MOST_TRIED):
+        raise Declined(400, "The tried rules are too much.", (ProblemError("#/try", "invalid", reason),))
+    try:
+        return call.book.tried(rules, says)
+    except BadRules as bad:
+        errors = tuple(ProblemError(_pointer(f), "refused-rule", _detail(f)) for f in bad.faults[:MOST_ERRORS])
+        raise Declined(422, "Rules like these would not be served.", errors, kind="refused-rules") from None
+
+
+def _pointer(fault: Fault) -> str:
+    """Where in the request a fault lies: its own key, or the whole `try` where a file set the value that it no longer suits."""
+    if fault.file != TRY:
+        return "#/try"
+    steps = re.findall(r"[^.\[\]]+", fault.key)
+    return "#" + "".join("/" + step.replace("~", "~0").replace("/", "~1") for step in ("try", *steps))[:500]
+
+
+def _detail(fault: Fault) -> str:
+    return fault.reason if fault.file == TRY else f"{fault.file}: {fault.key}: {fault.reason}"
 
 
 def used(rules: RuleSet) -> RulesUsed:
-    return RulesUsed(rules.digest, rules.effective_from, rules.effective_until)
+    return RulesUsed(rules.digest, rules.effective_from, rules.effective_until, rules.tried)

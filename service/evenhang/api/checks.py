@@ -3,9 +3,9 @@
 from datetime import date
 from typing import Annotated
 
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, field
 
-from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
+from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, used
 from evenhang.engine.checks import CatalogueWork, Finding, check_catalogue
 
 
@@ -15,6 +15,7 @@ class CheckRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_default
     works: Annotated[tuple[CatalogueWork, ...], Meta(max_length=10_000)]
     as_of: date | None = None
     rules_digest: Digest | None = None
+    try_: Tried = field(default=None, name="try")
 
 
 class CheckAnswer(Struct, frozen=True):

@@ -3,6 +3,7 @@
 from evenhang.api.checks import CHECKS
 from evenhang.api.members import MEMBERS
 from evenhang.api.quotes import QUOTES
+from evenhang.api.rules import RULE_CHECKS, RULE_SETS, RULES
 from evenhang.api.settlements import SETTLEMENTS
 from evenhang.api.targets import TARGETS
 from evenhang.api.yields import YIELDS
@@ -14,4 +15,7 @@ OPERATIONS = (
     TARGETS,
     YIELDS,
     CHECKS,
+    RULES,
+    RULE_SETS,
+    RULE_CHECKS,
 )

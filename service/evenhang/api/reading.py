@@ -2,6 +2,7 @@
 
 import json
 import re
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any, TypeVar
 
@@ -35,6 +36,16 @@ def read_body(content_type: str, raw: bytes, kind: type[T]) -> T:
     except ValueError as error:  # JSON, UTF-8, a number of thousands of digits, a key said twice
         raise Declined(400, f"The body is not JSON: {str(error)[:200]}") from None
     return read_value(value, kind)
+
+
+def read_query(pairs: Iterable[tuple[str, str]], kind: type[T]) -> T:
+    """The typed parameters of a query; Declined with 400 for one that is unknown, said twice or misshapen."""
+    asked: dict[str, str] = {}
+    for name, value in pairs:
+        if name in asked:
+            raise Declined(400, "The request does not fit the contract.", (ProblemError(f"#/{name[:80]}", "invalid", "Said twice."),))
+        asked[name] = value
+    return read_value(asked, kind)
 
 
 def read_value(value: Any, kind: type[T]) -> T:

@@ -4,9 +4,9 @@ from datetime import date
 from functools import partial
 from typing import Annotated
 
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, field
 
-from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
+from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, rules_on, used
 from evenhang.engine.yields import SoldWork, Yields, yields_of
 
 
@@ -16,6 +16,7 @@ class YieldRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_default
     works: Annotated[tuple[SoldWork, ...], Meta(max_length=10_000)]
     as_of: date | None = None
     rules_digest: Digest | None = None
+    try_: Tried = field(default=None, name="try")
 
 
 class YieldAnswer(Struct, frozen=True):
@@ -30,7 +31,7 @@ class YieldAnswer(Struct, frozen=True):
 def work_yields(call: Call) -> YieldAnswer:
     """The yields of sold works, each settled by the rules in force on the day it was sold."""
     rules, on = resolve(call)
-    found = yields_of(rules, partial(call.book.in_force, call.member), call.body.works, on)
+    found = yields_of(rules, partial(rules_on, call), call.body.works, on)
     return YieldAnswer(rules.member, on, used(rules), found)
 
 
