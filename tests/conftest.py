@@ -1,5 +1,6 @@
 """A running server over the demo rules, for tests that send raw bytes."""
 
+import contextlib
 import socket
 import threading
 import time
@@ -9,6 +10,7 @@ from datetime import date
 import httpx
 import pytest
 import uvicorn
+from litestar import Litestar
 
 from evenhang.app import create_app
 from evenhang.demo import RULES
@@ -20,21 +22,28 @@ def book() -> RuleBook:
     return load_book(RULES)
 
 
-@pytest.fixture(scope="session")
-def server(book: RuleBook) -> Iterator[str]:
+@contextlib.contextmanager
+def running(app: Litestar) -> Iterator[str]:
+    """The address of a server that runs the app on a free port of the loopback, for as long as the context lasts."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
         port = free.getsockname()[1]
-    running = uvicorn.Server(uvicorn.Config(create_app(book, lambda: date(2026, 5, 1)), host="127.0.0.1", port=port, log_config=None))
-    thread = threading.Thread(target=running.run, daemon=True)
+    made = uvicorn.Server(uvicorn.Config(app, host="127.0.0.1", port=port, log_config=None))
+    thread = threading.Thread(target=made.run, daemon=True)
     thread.start()
     for _ in range(200):
-        if running.started:
+        if made.started:
             break
         time.sleep(0.05)
     yield f"http://127.0.0.1:{port}"
-    running.should_exit = True
+    made.should_exit = True
     thread.join(10)
+
+
+@pytest.fixture(scope="session")
+def server(book: RuleBook) -> Iterator[str]:
+    with running(create_app(book, lambda: date(2026, 5, 1))) as address:
+        yield address
 
 
 @pytest.fixture

@@ -22,7 +22,7 @@ MOST_ERRORS = 100  # faults of a `try` in one problem document
 Scope = Literal["public", "desk", "books", "steward"]
 EVERYTHING: frozenset[Scope] = frozenset(get_args(Scope))
 # A last layer of rules in a request; read with the checker of the files, so that its faults carry their pointers.
-Tried = Annotated[dict[str, Any] | None, Meta(extra_json_schema={"maxProperties": MOST_TRIED})]
+Tried = Annotated[dict[str, Any], Meta(max_length=MOST_TRIED, extra_json_schema={"x-free-keys": "those of a rule file"})] | None
 SAFE = " Changes nothing and is safe to repeat."
 
 
@@ -68,7 +68,7 @@ class Operation(Struct, frozen=True):
 def resolve(call: Call) -> tuple[RuleSet, date]:
     """The rules that answer this call, its `try` laid on top, and its day.
 
-    Declined (404) for no such member, (403) for a `try` without the books scope, (422) for one that is refused;
+    Declined (404) for no such member, (403) for a `try` without the books scope, (422) for one that is refused or too large;
     RulesMoved for a pin that is not in force. A pin names the rules below the `try`.
     """
     on = call.body.as_of or call.today
@@ -98,12 +98,17 @@ def _with_try(call: Call, rules: RuleSet) -> RuleSet:
         return rules
     require(call, "books", "To try other rules")
     if reason := overgrown(says, MOST_TRIED):
-        raise Declined(400, "The tried rules are too much.", (ProblemError("#/try", "invalid", reason),))
+        raise Declined(422, "The tried rules are too much.", (ProblemError("#/try", "refused-rule", reason),), kind="refused-rules")
     try:
-        return call.book.tried(rules, says)
+        return call.book.tried(rules, _without_nulls(says))
     except BadRules as bad:
         errors = tuple(ProblemError(_pointer(f), "refused-rule", _detail(f)) for f in bad.faults[:MOST_ERRORS])
         raise Declined(422, "Rules like these would not be served.", errors, kind="refused-rules") from None
+
+
+def _without_nulls(says: dict[str, Any]) -> dict[str, Any]:
+    """Absent and null mean the same; in a list a null is a fault like another. No deeper than a layer may be."""
+    return {key: _without_nulls(value) if isinstance(value, dict) else value for key, value in says.items() if value is not None}
 
 
 def _pointer(fault: Fault) -> str:

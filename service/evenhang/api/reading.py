@@ -31,6 +31,8 @@ def read_body(content_type: str, raw: bytes, kind: type[T]) -> T:
         raise Declined(413, f"The body has over {MOST_BYTES} bytes.")
     try:
         value = json.loads(raw.decode("utf-8"), object_pairs_hook=_unique, parse_constant=_no_constant, parse_float=_number)
+        if b"\\u" in raw:  # half a surrogate pair is JSON, but no text that an answer could repeat (RFC 8259, section 8.2)
+            json.dumps(value, ensure_ascii=False).encode("utf-8")
     except RecursionError:
         raise Declined(400, "The body is nested too deeply.") from None
     except ValueError as error:  # JSON, UTF-8, a number of thousands of digits, a key said twice

@@ -87,7 +87,7 @@ class _Fit:
             yield _under(key, "kind"), "missing: " + _one_of(tags) if said is None else f"{_shown(said)} is no kind here{_near(said, tags)}"
             return
         elif tags:
-            structs = [tags[said]]
+            structs = [tags[str(said)]]
         fields = {field.encode_name: field for struct in structs for field in struct.fields}
         for name, inner in value.items():
             if name in fields:

@@ -100,9 +100,7 @@ class Shelf:
         import watchfiles  # only where a folder is watched
 
         try:
-            async for _ in watchfiles.awatch(
-                folder, stop_event=stop, debounce=SETTLE_MS, rust_timeout=self.look_ms, yield_on_timeout=True, raise_interrupt=False
-            ):
+            async for _ in watchfiles.awatch(folder, stop_event=stop, debounce=SETTLE_MS, rust_timeout=self.look_ms, yield_on_timeout=True):
                 return
         except OSError:  # the folder is gone for now: look again by and by
             with contextlib.suppress(TimeoutError):

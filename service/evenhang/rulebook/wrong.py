@@ -49,10 +49,10 @@ def wrong(rules: Rules, said: dict[str, Any]) -> Iterator[Row]:
         if grade.factor == 0:
             yield f"grades.{name}.factor", "a factor is over 0: every price would be 0"
     for name, cost in rules.costs.items():
-        yield from _wrong_cost(cost, f"costs.{name}")
+        yield from _wrong_cost(cost, said["costs"][name], f"costs.{name}")
     yield from wrong_outlets(rules, said)
     for name, shown in rules.formats.items():
-        yield from _wrong_format(said, shown, f"formats.{name}")
+        yield from _wrong_format(said, shown, said["formats"][name], f"formats.{name}")
     yield from _wrong_years(rules)
 
 
@@ -130,10 +130,10 @@ def _wrong_hours(hours: Flat, medium: Medium, at: str) -> Iterator[Row]:
         yield key, reason.replace("every price would be 0", "every work would take no time")
 
 
-def _wrong_cost(cost: Cost, at: str) -> Iterator[Row]:
-    if cost.treatment == "marked_up" and cost.percent is None:
+def _wrong_cost(cost: Cost, written: dict[str, Any], at: str) -> Iterator[Row]:
+    if cost.treatment == "marked_up" and "percent" not in written:
         yield f"{at}.percent", "missing: a marked_up cost says by how much"
-    elif cost.treatment != "marked_up" and cost.percent is not None:
+    elif cost.treatment != "marked_up" and "percent" in written:
         yield f"{at}.percent", f"a percent goes with marked_up, and this cost is {cost.treatment}"
     if cost.show_at_cost and cost.treatment != "at_cost":
         yield f"{at}.show_at_cost", f"goes with at_cost, and this cost is {cost.treatment}"
@@ -148,8 +148,8 @@ def _wrong_cost(cost: Cost, at: str) -> Iterator[Row]:
     yield from wrong_schedule(estimate.schedule, estimate.measure, f"{at}.estimate.schedule")
 
 
-def _wrong_format(said: dict[str, Any], shown: ShownFormat, at: str) -> Iterator[Row]:
-    if (shown.size is None) == (shown.standard is None):
+def _wrong_format(said: dict[str, Any], shown: ShownFormat, written: dict[str, Any], at: str) -> Iterator[Row]:
+    if ("size" in written) == ("standard" in written):
         yield at, "give a size, or the name of a standard format, and not both"
     if shown.standard is not None and shown.standard not in FORMATS:
         yield f"{at}.standard", f'no standard format "{shown.standard}"'
