@@ -128,6 +128,19 @@ def test_a_bad_what_if_is_refused_where_it_stands(client: httpx.Client, tried: A
     assert problem["type"] == ("/problems/refused-rules" if status == 422 else "/problems/malformed-request")
 
 
+@pytest.mark.parametrize(("tried", "more"), [
+    ({"media": {"oil": {"schedule": {"kind": "flat", "rate": "999999999999"}}}}, {}),
+    ({"media": {"oil": {"schedule": {"kind": "power", "reference_price": "9", "reference_measure": "0.000000000001", "exponent": "2"}}}}, {}),
+    ({"increase": {"base_date": "1900-01-01", "yearly_percent": "100"}}, {}),
+    (None, {"as_of": "9999-12-31"}),
+    ({"media": {"oil": {"schedule": {"kind": "graduated", "bands": [{"to": "9999", "rate": "0"}, {"rate": "1"}]}}}}, {"as_of": "9999-12-31"}),
+])  # fmt: skip
+def test_prices_beyond_all_digits_are_declined(client: httpx.Client, tried: Any, more: dict[str, Any]) -> None:
+    work = {**WORK, "extras": [{"name": "gilded-edge"}]}
+    answer = ask(client, tried, **{"work": work, **more})
+    assert (answer.status_code, answer.json()["type"]) == (422, "/problems/out-of-range")
+
+
 def test_a_null_says_nothing(client: httpx.Client) -> None:
     assert ask(client, {"levy_percent": None, "media": {"oil": {"minimum": None}}}).json()["price"]["amount"] == "840.00"
 

@@ -115,6 +115,9 @@ ALONE = [
     (HOUSE, "below = 300", "below = 0", "bands[0].below", "must rise"),
     (HOUSE, 'title = "a present"\nbelow = 300', 'title = "a present"', "bands[0].below", "only the last"),
     (OWN, "yearly_percent = 5", "yearly_percent = 5\nexceptions = { soon = 2 }", "increase.exceptions.soon", "no calendar year"),
+    (OWN, "yearly_percent = 5", "yearly_percent = 101", "increase.yearly_percent", "at most 100 %"),
+    (OWN, "yearly_percent = 5", "yearly_percent = 5\nexceptions = { 2027 = 200 }", "increase.exceptions.2027", "at most 100 %"),
+    (OWN, "base_date = 2025-03-01", "base_date = 0205-03-01", "increase.base_date", "is the year right"),
     (HOUSE, "levy_percent = 2", 'locale = "not a tag"', "locale", "no language tag"),
     (HOUSE, "levy_percent = 2", 'time_zone = "Moor/Town"', "time_zone", "no time zone"),
 ]  # fmt: skip

@@ -6,7 +6,7 @@ Knows two rule sets of one member that follow one another; no file but by its na
 from collections.abc import Iterator
 
 from evenhang.engine.growth import anniversary, growth, percent_of, years_passed
-from evenhang.engine.money import EXACT, ONE, figure
+from evenhang.engine.money import ONE, figure
 from evenhang.engine.rules import RuleSet
 from evenhang.rulebook.layers import Fault
 
@@ -44,14 +44,13 @@ def _jumps(before: RuleSet, after: RuleSet) -> Iterator[Row]:
     if old is None:
         if has != ONE:
             years = len(years_passed(new, since)) if new else 0
-            yield "increase.base_date", f"{years} anniversaries have passed: on {since} prices rise at once by a factor of {figure(has, 4)}"
+            yield "increase.base_date", f"{years} anniversaries have passed: on {since} prices rise at once by a factor of {has:.4g}"
     elif new is None:
         if had != ONE:
             yield "increase", f"without an increase prices fall back to those of {old.base_date}"
     elif old.base_date != new.base_date:
         if had != has and not changed:
-            factor = figure(EXACT.divide(has, had), 4)
-            yield "increase.base_date", f"no schedule is stated anew: on {since} prices change by a factor of {factor}"
+            yield "increase.base_date", f"no schedule is stated anew: on {since} prices change by a factor of {has / had:.4g}"
     elif had != ONE:
         for name in changed:
             yield f"media.{name}.schedule", f"changed without base_date: the increase since {old.base_date} comes on top"

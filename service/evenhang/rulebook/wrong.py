@@ -9,7 +9,7 @@ from collections.abc import Iterator
 from functools import cache
 from typing import Any
 
-from evenhang.engine.money import EXACT, MINOR_DIGITS, figure, minor_unit
+from evenhang.engine.money import EXACT, HUNDRED, MINOR_DIGITS, figure, minor_unit
 from evenhang.engine.refusals import Refusal
 from evenhang.engine.rounding import on_grid
 from evenhang.engine.rules import Cost, Medium, Rounding, Rules, ShownFormat
@@ -19,6 +19,7 @@ from evenhang.rulebook.wrong_outlets import NO_CODE, wrong_outlets
 from evenhang.rulebook.wrong_schedules import wrong_bands, wrong_list, wrong_schedule
 
 Row = tuple[str, str]
+OLDEST = 1900
 _YEAR = re.compile("[0-9]{4}")
 _TAG = re.compile("[A-Za-z]{2,3}([-_][A-Za-z0-9]{2,8})*")  # BCP 47, section 2.1, as far as a display language needs it
 
@@ -164,8 +165,15 @@ def _wrong_format(said: dict[str, Any], shown: ShownFormat, written: dict[str, A
 
 
 def _wrong_years(rules: Rules) -> Iterator[Row]:
-    if rules.increase is None:
+    increase = rules.increase
+    if increase is None:
         return
-    for year in rules.increase.exceptions:
+    if increase.base_date.year < OLDEST:
+        yield "increase.base_date", f"before {OLDEST}: is the year right?"
+    if increase.yearly_percent > HUNDRED:
+        yield "increase.yearly_percent", "at most 100 % a year"
+    for year, percent in increase.exceptions.items():
         if not _YEAR.fullmatch(year):
             yield f"increase.exceptions.{year}", f'"{year[:40]}" is no calendar year'
+        elif percent > HUNDRED:
+            yield f"increase.exceptions.{year}", "at most 100 % a year"
