@@ -58,6 +58,10 @@ def ask(client: httpx.Client, tried: Any, **more: Any) -> httpx.Response:
     return client.post(f"{BASE}/quotes", json={"as_of": DAY, "work": WORK, "view": "member", **more, "try": tried})
 
 
+def oil(**schedule: Any) -> dict[str, Any]:
+    return {"media": {"oil": {"schedule": schedule}}}
+
+
 def test_a_what_if_by_pencil(client: httpx.Client) -> None:
     """4,800 cm2 x 0.20 + 40 = 1000, a limit of the grid; by the rules in force it is 840."""
     straight = ask(client, None).json()
@@ -129,11 +133,11 @@ def test_a_bad_what_if_is_refused_where_it_stands(client: httpx.Client, tried: A
 
 
 @pytest.mark.parametrize(("tried", "more"), [
-    ({"media": {"oil": {"schedule": {"kind": "flat", "rate": "999999999999"}}}}, {}),
-    ({"media": {"oil": {"schedule": {"kind": "power", "reference_price": "9", "reference_measure": "0.000000000001", "exponent": "2"}}}}, {}),
+    (oil(kind="flat", rate="999999999999"), {}),
+    (oil(kind="power", reference_price="9", reference_measure="0.000000000001", exponent="2"), {}),
     ({"increase": {"base_date": "1900-01-01", "yearly_percent": "100"}}, {}),
     (None, {"as_of": "9999-12-31"}),
-    ({"media": {"oil": {"schedule": {"kind": "graduated", "bands": [{"to": "9999", "rate": "0"}, {"rate": "1"}]}}}}, {"as_of": "9999-12-31"}),
+    (oil(kind="graduated", bands=[{"to": "9999", "rate": "0"}, {"rate": "1"}]), {"as_of": "9999-12-31"}),
 ])  # fmt: skip
 def test_prices_beyond_all_digits_are_declined(client: httpx.Client, tried: Any, more: dict[str, Any]) -> None:
     work = {**WORK, "extras": [{"name": "gilded-edge"}]}

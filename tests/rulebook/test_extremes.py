@@ -22,8 +22,9 @@ from evenhang.engine.works import ChosenExtra, Work, WorkCost
 
 ENDS = (D("999999999999.999999999999"), D("0.000000000001"), D(0), D("999999999999"))
 SIDE = Size(Amount("30"), "cm", Amount("40"))
+GILDED = (ChosenExtra("gilding", 1000),)
 WORKS = (
-    Work("oil", size=SIDE, grade="close-work", extras=(ChosenExtra("gilding", 1000),), costs=(WorkCost("frame"),), hours=Amount("0.000001")),
+    Work("oil", size=SIDE, grade="close-work", extras=GILDED, costs=(WorkCost("frame"),), hours=Amount("0.000001")),
     Work("print", size=Size(Amount("100000"), "mm", Amount("0.01"))),
     Work("vessel", size=SIDE, hours=Amount("9")),
     Work("book", format="a4"), Work("study", hours=Amount("99999")),
