@@ -6,21 +6,24 @@ Knows the rule book and the refusals at the edge, no bytes and no framework.
 import re
 from collections.abc import Callable
 from datetime import date
-from typing import Annotated, Any, Literal, get_args
+from typing import Annotated, Any, Literal
 
 from msgspec import Meta, Struct
 
+from evenhang.api.access import EVERYTHING, Access, Scope, check_scope
+from evenhang.api.house import House
+from evenhang.api.limits import MOST_BYTES
 from evenhang.api.problems import Declined, ProblemError
+from evenhang.api.replies import JSON
 from evenhang.engine.refusals import RulesMoved
 from evenhang.engine.rules import RuleSet
 from evenhang.rulebook.book import TRY, BadRules, RuleBook
 from evenhang.rulebook.layers import Fault
 from evenhang.rulebook.limits import MOST_TRIED, overgrown
+from evenhang.sealing.keys import Seals
 
 Digest = Annotated[str, Meta(pattern="^[0-9a-f]{64}$", max_length=64)]
 MOST_ERRORS = 100  # faults of a `try` in one problem document
-Scope = Literal["public", "desk", "books", "steward"]
-EVERYTHING: frozenset[Scope] = frozenset(get_args(Scope))
 # A last layer of rules in a request; read with the checker of the files, so that its faults carry their pointers.
 Tried = Annotated[dict[str, Any], Meta(max_length=MOST_TRIED, extra_json_schema={"x-free-keys": "those of a rule file"})] | None
 SAFE = " Changes nothing and is safe to repeat."
@@ -38,7 +41,9 @@ class RulesUsed(Struct, frozen=True):
 class Call(Struct, frozen=True):
     """One request, read: the rule book, the member of the path, today, and the body (of a GET: its query).
 
-    `path` holds the parameters of the path by name; `language` is the caller's, a tag of BCP 47; `scopes` is what the key may do.
+    `path` holds the parameters of the path by name; `language` is the caller's, a tag of BCP 47; `access` what its key reaches;
+    `media_type` the kind of answer that was chosen from the row's `media`; `content_type` the kind of body that came. A body of
+    another kind than JSON is a binary file at its start, which `run` reads and closes. `house` is what the app was put together from.
     """
 
     book: RuleBook
@@ -47,11 +52,24 @@ class Call(Struct, frozen=True):
     body: Any = None
     path: dict[str, str] = {}
     language: str = "en"
-    scopes: frozenset[Scope] = EVERYTHING
+    access: Access = EVERYTHING
+    media_type: str = JSON
+    content_type: str = JSON
+    house: House | None = None
+
+    @property
+    def seals(self) -> Seals:
+        """The keys of offers; none without a house."""
+        return Seals() if self.house is None else self.house.seals
 
 
 class Operation(Struct, frozen=True):
-    """One row of the contract. `request` is the body's struct, `query` the struct of a GET's parameters; `scope` is what a key needs."""
+    """One row of the contract. `request` is the body's struct, `query` the struct of a GET's parameters; `scope` is what a key needs.
+
+    `base` stands before `path`. `media` are the kinds of answer by Accept, the default first, and `takes` the kinds of body.
+    `cache` is the Cache-Control of a 200, which then has a strong ETag; "" for answers that nobody keeps.
+    `limited` rows count against the caller's rate.
+    """
 
     id: str
     method: Literal["GET", "POST"]
@@ -59,10 +77,16 @@ class Operation(Struct, frozen=True):
     summary: str
     description: str
     answer: tuple[type, ...]
-    run: Callable[[Call], Struct]
+    run: Callable[[Call], Any]
     request: type | None = None
     query: type | None = None
     scope: Scope = "public"
+    base: str = "/v1"
+    media: tuple[str, ...] = (JSON,)
+    takes: tuple[str, ...] = (JSON,)
+    cache: str = ""
+    most_bytes: int = MOST_BYTES
+    limited: bool = True
 
 
 def resolve(call: Call) -> tuple[RuleSet, date]:
@@ -86,17 +110,11 @@ def rules_on(call: Call, on: date) -> RuleSet:
     return _with_try(call, call.book.in_force(call.member, on))
 
 
-def require(call: Call, scope: Scope, what: str) -> None:
-    """Declined (403) where the key does not reach as far as `what`."""
-    if scope not in call.scopes:
-        raise Declined(403, f"{what} needs a key with the scope {scope}.")
-
-
 def _with_try(call: Call, rules: RuleSet) -> RuleSet:
     says = getattr(call.body, "try_", None)
     if not says:
         return rules
-    require(call, "books", "To try other rules")
+    check_scope(call.access, "books", "#/try")
     if reason := overgrown(says, MOST_TRIED):
         raise Declined(422, "The tried rules are too much.", (ProblemError("#/try", "refused-rule", reason),), kind="refused-rules")
     try:

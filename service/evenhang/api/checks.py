@@ -47,4 +47,5 @@ CHECKS = Operation(
     (CheckAnswer,),
     check,
     CheckRequest,
+    scope="books",
 )

@@ -1,8 +1,14 @@
 """The table of operations: each row once, from its own file."""
 
 from evenhang.api.checks import CHECKS
+from evenhang.api.consignments import CONSIGNMENTS
+from evenhang.api.formats import FORMAT_LIST
+from evenhang.api.guide import GUIDE
 from evenhang.api.members import MEMBERS
+from evenhang.api.offers import OFFERS, VERIFY_OFFER
+from evenhang.api.price import PRICE
 from evenhang.api.quotes import QUOTES
+from evenhang.api.royalties import ROYALTIES
 from evenhang.api.rules import RULE_CHECKS, RULE_SETS, RULES
 from evenhang.api.settlements import SETTLEMENTS
 from evenhang.api.targets import TARGETS
@@ -10,6 +16,7 @@ from evenhang.api.yields import YIELDS
 
 OPERATIONS = (
     MEMBERS,
+    PRICE,
     QUOTES,
     SETTLEMENTS,
     TARGETS,
@@ -18,4 +25,10 @@ OPERATIONS = (
     RULES,
     RULE_SETS,
     RULE_CHECKS,
+    OFFERS,
+    VERIFY_OFFER,
+    CONSIGNMENTS,
+    ROYALTIES,
+    FORMAT_LIST,
+    GUIDE,
 )

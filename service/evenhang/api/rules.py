@@ -79,9 +79,9 @@ def read_rules(call: Call) -> RulesAnswer:
 
 
 def read_rule_set(call: Call) -> RuleSetAnswer:
-    """The rule set with that digest. Declined (404) for one that is not loaded."""
+    """The rule set with that digest. Declined (404) for one that is not loaded, or of a member that the key may not see."""
     rules: RuleSet | None = call.book.by_digest.get(call.path["digest"])
-    if rules is None:
+    if rules is None or not call.access.sees(rules.member):
         raise Declined(404, "No rule set with this digest is loaded.")
     return RuleSetAnswer(rules.member, used(rules), call.book.values(rules))
 
@@ -105,6 +105,7 @@ RULES = Operation(
     read_rules,
     query=RulesQuery,
     scope="books",
+    cache="private, no-cache",
 )
 RULE_SETS = Operation(
     "readRuleSet",
@@ -115,6 +116,7 @@ RULE_SETS = Operation(
     (RuleSetAnswer,),
     read_rule_set,
     scope="books",
+    cache="private, no-cache",
 )
 RULE_CHECKS = Operation(
     "checkRules",

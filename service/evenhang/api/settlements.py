@@ -53,4 +53,5 @@ SETTLEMENTS = Operation(
     (SettlementAnswer,),
     settlement,
     SettlementRequest,
+    scope="books",
 )

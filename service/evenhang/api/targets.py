@@ -69,4 +69,5 @@ TARGETS = Operation(
     (TargetAnswer,),
     target,
     TargetRequest,
+    scope="books",
 )

@@ -44,4 +44,5 @@ YIELDS = Operation(
     (YieldAnswer,),
     work_yields,
     YieldRequest,
+    scope="books",
 )

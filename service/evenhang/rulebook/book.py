@@ -26,6 +26,8 @@ from evenhang.rulebook.warned import warned
 TRY = "try"  # the name of a request's own last layer, where others have a file's
 MOST_TRIALS = 64  # resolved what-ifs that are kept
 
+MOST_YEARS = 100
+
 
 class BadRules(Exception):
     """Rules that cannot be served; `faults` are all of them, with file, key and reason."""
@@ -48,13 +50,16 @@ class RuleBook:
         self.layers = dict(layers or {})  # of each member: the house's, then its own
         self.warnings = tuple(warnings)
         self.by_digest = {rules.digest: rules for sets in self.segments.values() for rules in sets}
-        whole = "\n".join(f"{name} {rules.effective_from} {rules.digest}" for name, sets in sorted(self.segments.items()) for rules in sets)
-        self.digest = hashlib.sha256(whole.encode()).hexdigest()
+        self.digest = hashlib.sha256("\n".join(sorted(self.by_digest)).encode()).hexdigest()
         self._trials: OrderedDict[tuple[str, bytes], RuleSet] = OrderedDict()
 
     def in_force(self, member: str, on: date) -> RuleSet:
-        """The rules of `member` on that day. KeyError for no such member, NotInForce before the first."""
+        """The rules of `member` on that day. KeyError for no such member, NotInForce before the first and a century after the last."""
         sets = self.segments[member]
+        if on.year - sets[-1].effective_from.year > MOST_YEARS:  # a yearly increase over thousands of years leaves all decimals behind
+            raise NotInForce(
+                f"{on} lies over {MOST_YEARS} years after the newest rules of {member}.", "/as_of", "Ask as of an earlier day."
+            )
         for rules in reversed(sets):
             if rules.effective_from <= on:
                 return rules

@@ -6,7 +6,7 @@ Knows files and the clock of the wall; a reader of `book` sees one book or the n
 import asyncio
 import contextlib
 import logging
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -38,11 +38,16 @@ class Shelf:
         self.look_ms = look_ms
         self.faults: tuple[Fault, ...] = ()
         self.loaded_at = datetime.now(UTC)
+        self._followers: list[Callable[[RuleBook], None]] = []
 
     @classmethod
     def filled(cls, folder: Path) -> "Shelf":
         """A shelf over `folder`; BadRules with all the reasons where it holds no good book."""
         return cls(load_book(folder), folder)
+
+    def follow(self, take: Callable[[RuleBook], None]) -> None:
+        """Hand every later book to `take` as well, in the moment in which it replaces the old one."""
+        self._followers.append(take)
 
     @property
     def health(self) -> RulesHealth:
@@ -64,6 +69,8 @@ class Shelf:
         if book.digest == self.book.digest:
             return False
         self.book, self.loaded_at = book, datetime.now(UTC)
+        for take in self._followers:
+            take(book)
         log.info("rules replaced: %s, %d warnings", book.digest, len(book.warnings))
         return True
 
