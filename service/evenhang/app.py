@@ -15,6 +15,7 @@ from evenhang.api.house import House
 from evenhang.api.jwks import JWKS
 from evenhang.api.layer import Layer
 from evenhang.api.operations import OPERATIONS
+from evenhang.api.pages import PAGES
 from evenhang.rulebook.book import RuleBook
 from evenhang.rulebook.shelf import Shelf
 from evenhang.sealing.keys import Seals
@@ -26,19 +27,21 @@ def create_app(
     *,
     keys: Keyring | None = None,
     hosts: tuple[str, ...] = (),
+    origins: tuple[str, ...] = (),
     requests_per_minute: int = 0,
     seals: Seals | None = None,
 ) -> Litestar:
     """The service over one rule book, or a shelf whose book follows its folder; `today` is the clock, handed in.
 
-    Without `keys` everybody may do everything. `hosts` are the names it answers for, empty for any. `requests_per_minute` holds for each
-    key, or address without one; 0 is without a limit. `seals` are the keys of offers; without any no offer is sealed. What it answers
-    from stands in `app.state.house`, whose `book` may be swapped while it runs.
+    Without `keys` everybody may do everything. `hosts` are the names it answers for, empty for any; pages of `origins` may call it.
+    `requests_per_minute` holds for each key, or address without one; 0 is without a limit. `seals` are the keys of offers; without any
+    no offer is sealed. What it answers from stands in `app.state.house`, whose `book` may be swapped while it runs.
     """
     shelf = rules if isinstance(rules, Shelf) else Shelf(rules)
     house = House(shelf.book, today, keys, Rates(requests_per_minute) if requests_per_minute else None, seals=seals or Seals(), shelf=shelf)
     shelf.follow(lambda book: setattr(house, "book", book))
-    edge: Any = Edge(house, (*OPERATIONS, *PROBES, JWKS))  # the framework's types of scope and message are narrower than the standard's
+    rows = (*OPERATIONS, *PROBES, JWKS, *PAGES)
+    edge: Any = Edge(house, rows)  # the framework's types of scope and message are narrower than the standard's
 
     @asgi("/", is_mount=True, copy_scope=False)
     async def everything(scope: Scope, receive: Receive, send: Send) -> None:
@@ -46,6 +49,6 @@ def create_app(
 
     app = Litestar([everything], openapi_config=None, logging_config=None, lifespan=[shelf.watched])
     app.state.house = house
-    layer: Any = Layer(app.asgi_handler, hosts)  # type: ignore[arg-type]  # as above
+    layer: Any = Layer(app.asgi_handler, hosts, origins)  # type: ignore[arg-type]  # as above
     app.asgi_handler = layer
     return app

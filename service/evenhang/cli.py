@@ -51,7 +51,8 @@ def serve(**given: Any) -> None:
     click.echo(f"evenhang on http://{settings.host}:{settings.port}, {who}.", err=True)
     if shelf.book.warnings:
         click.echo(told(shelf.book.warnings), err=True)
-    app = create_app(shelf, keys=keys, hosts=hosts, requests_per_minute=settings.requests_per_minute, seals=seals)
+    rate = settings.requests_per_minute
+    app = create_app(shelf, keys=keys, hosts=hosts, origins=settings.origins, requests_per_minute=rate, seals=seals)
     log = log_config(requests=settings.access_log)
     server_of(app, host=settings.host, port=settings.port, drain_seconds=settings.drain_seconds, log_config=log).run()
 

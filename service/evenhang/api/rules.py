@@ -14,7 +14,7 @@ from evenhang.engine.rules import RuleSet
 from evenhang.rulebook.book import check_files
 from evenhang.rulebook.folder import RuleFile
 from evenhang.rulebook.layers import Fault
-from evenhang.rulebook.resolve import Value
+from evenhang.rulebook.resolve import RuleValue
 
 MOST_SENT = 200  # files in one request
 MOST_TEXT = 100_000  # characters in one of them
@@ -33,7 +33,7 @@ class RulesAnswer(Struct, frozen=True):
     member: str
     as_of: date
     rules: RulesUsed
-    values: tuple[Value, ...]
+    values: tuple[RuleValue, ...]
 
 
 class RuleSetAnswer(Struct, frozen=True):
@@ -41,7 +41,7 @@ class RuleSetAnswer(Struct, frozen=True):
 
     member: str
     rules: RulesUsed
-    values: tuple[Value, ...]
+    values: tuple[RuleValue, ...]
 
 
 class SentFile(Struct, frozen=True, forbid_unknown_fields=True):

@@ -20,7 +20,7 @@ from evenhang.rulebook.history import judge_change
 from evenhang.rulebook.layers import Fault, Laid, Layer, lay
 from evenhang.rulebook.limits import MOST_FAULTS, MOST_KEY
 from evenhang.rulebook.lines import line_of
-from evenhang.rulebook.resolve import Value, resolve, values_of
+from evenhang.rulebook.resolve import RuleValue, resolve, values_of
 from evenhang.rulebook.warned import warned
 
 TRY = "try"  # the name of a request's own last layer, where others have a file's
@@ -87,7 +87,7 @@ class RuleBook:
             self._trials.popitem(last=False)
         return made
 
-    def values(self, rules: RuleSet) -> tuple[Value, ...]:
+    def values(self, rules: RuleSet) -> tuple[RuleValue, ...]:
         """Every value of a loaded rule set with its origin."""
         return tuple(values_of(self._laid(rules).values, rules))
 

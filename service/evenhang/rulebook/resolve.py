@@ -51,7 +51,7 @@ def _plain(value: Any) -> Any:
     return figure(Decimal(value)) if isinstance(value, (int, Decimal)) else str(value)
 
 
-class Value(msgspec.Struct, frozen=True):
+class RuleValue(msgspec.Struct, frozen=True):
     """One value of a resolved rule set as text, with its full key and where it comes from."""
 
     path: str
@@ -60,11 +60,11 @@ class Value(msgspec.Struct, frozen=True):
     since: date | None
 
 
-def values_of(values: dict[str, Any], rules: RuleSet) -> Iterator[Value]:
+def values_of(values: dict[str, Any], rules: RuleSet) -> Iterator[RuleValue]:
     """Every value that some layer set, by key; lists element by element, counted from 0."""
     for path, text in sorted(_leaves(values, ""), key=lambda leaf: leaf[0]):
         origin = rules.origin(path.partition("[")[0])
-        yield Value(path, text, origin.layer, origin.since)
+        yield RuleValue(path, text, origin.layer, origin.since)
 
 
 def _leaves(value: Any, at: str) -> Iterator[Row]:

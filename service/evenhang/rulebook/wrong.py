@@ -17,6 +17,7 @@ from evenhang.engine.schedules import Flat, Listed
 from evenhang.engine.sizes import FORMATS, in_mm
 from evenhang.rulebook.wrong_outlets import NO_CODE, wrong_outlets
 from evenhang.rulebook.wrong_schedules import wrong_bands, wrong_list, wrong_schedule
+from evenhang.rulebook.wrong_terms import wrong_terms
 
 Row = tuple[str, str]
 OLDEST = 1900
@@ -55,6 +56,7 @@ def wrong(rules: Rules, said: dict[str, Any]) -> Iterator[Row]:
     for name, shown in rules.formats.items():
         yield from _wrong_format(said, shown, said["formats"][name], f"formats.{name}")
     yield from _wrong_years(rules)
+    yield from wrong_terms(rules)
 
 
 def _wrong_display(rules: Rules) -> Iterator[Row]:

@@ -9,7 +9,21 @@ Knows no web and no document: api/contract.py puts these words in their places.
 from types import ModuleType
 from typing import Any
 
-from evenhang.api.words import addresses, catalogues, common, consignments, formats, guides, offers, resales, rulebook, sales
+from evenhang.api.words import (
+    addresses,
+    catalogues,
+    common,
+    consignments,
+    editions,
+    formats,
+    guides,
+    offers,
+    orders,
+    resales,
+    reviews,
+    rulebook,
+    sales,
+)
 
 TAGS = {
     "Catalogues": "Does a body of work hang together? Findings over whole lists of works and their prices.",
@@ -69,6 +83,9 @@ GROUPS: tuple[ModuleType, ...] = (
     catalogues,
     common,
     rulebook,
+    editions,
+    orders,
+    reviews,
     offers,
     consignments,
     formats,

@@ -12,18 +12,18 @@ FIELDS = {
     "tried": "True where the request laid rules of its own on top with `try`.",
     "try": "What if: a last layer of rules, laid over those in force for this one answer, with the keys of a rule file; figures are "
     'texts ("0.25"). Needs the scope books.',
-    "value": "The value as text; a figure without an exponent, a day as YYYY-MM-DD, true or false.",
+    "RuleValue.value": "The value as text; a figure without an exponent, a day as YYYY-MM-DD, true or false.",
     "values": "Every value that some file set, by key; what no file says stands at its default.",
     "warning": "True where it is only doubtful: the service starts all the same.",
     "CheckedMember.member": "The member, by the name of its folder.",
     "Fault.reason": "What is wrong with it, for people. Its wording may change.",
     "RuleCheckAnswer.members": "The rule sets that would be, by member; empty where the files are refused.",
-    "Value.layer": "The file that set it; `try` for a layer of the request.",
-    "Value.path": "The exact key, dotted, elements of lists counted from 0.",
+    "RuleValue.layer": "The file that set it; `try` for a layer of the request.",
+    "RuleValue.path": "The exact key, dotted, elements of lists counted from 0.",
 }
 KEY = {"pattern": "^[^\\s]+$", "maxLength": 600}
 SHAPES = {
-    "Value.path": KEY,
+    "RuleValue.path": KEY,
     "line": {"format": "int32", "minimum": 1, "maximum": 1_000_000},
     "SentFile.file": {"pattern": "^[^\\u0000-\\u001f]+$"},
     "SentFile.text": {"pattern": "^[^\\u0000]*$"},
