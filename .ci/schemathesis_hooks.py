@@ -88,9 +88,9 @@ def after_call(context: Any, case: Any, response: Any) -> None:
 
 @atexit.register
 def reached() -> None:
-    """Write the counts where GATE_REACHED says; a line for each operation that was asked twenty times and answered under one in twenty."""
+    """Write the counts where GATE_REACHED says; a line for each operation that was asked twenty times and hardly answered."""
     if path := os.environ.get("GATE_REACHED"):
-        poor = [f"{label}: {good} of {asked}" for label, (asked, good) in sorted(REACHED.items()) if asked >= 20 and good * 20 < asked]
+        poor = [f"{label}: {good} of {asked}" for label, (asked, good) in sorted(REACHED.items()) if asked >= 20 and good < 5]
         Path(path).write_text("\n".join([f"{len(REACHED)} operations asked", *poor]) + "\n")
 
 
@@ -112,6 +112,8 @@ def map_query(context: Any, query: Any) -> Any:
     if not query or zlib.crc32(raw.encode()) % 4 == 0:
         return query
     out = _named(dict(query))
+    if not context.operation.path.endswith("/price"):
+        return out
     for key, name in (("extra", LISTED["extras"]), ("cost", LISTED["costs"])):
         if all(NAME.fullmatch(str(value)) for value in _list(out.get(key, []))):
             out.pop(key, None)
