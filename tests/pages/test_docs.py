@@ -43,6 +43,16 @@ def test_a_fault_of_policy_would_be_seen(page: Any, house: str) -> None:
     assert any("policy: script-src" in fault for fault in page.faults)
 
 
+def test_who_reads_in_the_dark_sees_it_too(page: Any, house: str) -> None:
+    """The title stands out against what is behind it, in light and in dark."""
+    shade = "(e) => getComputedStyle(e).color.match(/[0-9.]+/g).slice(0, 3).reduce((sum, part) => sum + Number(part), 0)"
+    for scheme, reads in (("light", lambda sum_: sum_ < 300), ("dark", lambda sum_: sum_ > 450)):
+        page.emulate_media(color_scheme=scheme)
+        page.goto(f"{house}/docs")
+        page.wait_for_selector(".opblock")
+        assert reads(page.eval_on_selector(".info .title", shade)), scheme
+
+
 def test_with_a_key_an_operation_can_be_tried(page: Any, house: str) -> None:
     page.goto(f"{house}/docs")
     block = "#operations-Prices-quoteWork"
@@ -70,7 +80,7 @@ def test_the_problems_pages_are_plain_and_within_their_policy(page: Any, house: 
     page.click("text=These rules have no such name")
     page.wait_for_selector("h1")
     assert page.inner_text("h1") == "These rules have no such name"
-    assert "POST /v1/members/" in page.inner_text("main")
+    assert "POST /v1/" in page.inner_text("main")
     assert page.faults == []
 
 
