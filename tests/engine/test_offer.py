@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.sealing.cases import OFFER
 
 from evenhang.demo import CATALOGUE
-from evenhang.engine.checks import CatalogueWork
+from evenhang.engine.checks.catalogue import CatalogueWork
 from evenhang.engine.money import Amount, GivenMoney
 from evenhang.engine.offer import MOST_DAYS, Offer, content_id, last_day, make_offer, price_again, state_of
 from evenhang.engine.quote import price_work
@@ -105,6 +105,17 @@ def test_what_cannot_be_worked_out_again(book: RuleBook) -> None:
         assert not offer.repriceable
         with pytest.raises(Missing, match="hours or on costs"):
             price_again(book.in_force(member, ON), offer, ON)
+
+
+def test_an_equal_price_is_no_proof_that_an_offer_says_enough(book: RuleBook) -> None:
+    """A frame stated at just what the rules estimate today (12 + 140 x 0.35 = 61); a hidden bar whose cost the rounding swallows."""
+    stated = msgspec.structs.replace(OIL, costs=(WorkCost("frame", GivenMoney(Amount("61.00"), "EUR")),))
+    assert offered(book, "alder-lane", stated, ("frame",)).price == offered(book, "alder-lane", OIL, ("frame",)).price
+    assert not offered(book, "alder-lane", stated, ("frame",)).repriceable
+    hanging = Work("tapestry", size=Size(Amount("41"), "cm", Amount("51")))
+    barred = msgspec.structs.replace(hanging, costs=(WorkCost("bar"),))
+    assert offered(book, "weftanderel", hanging).price == offered(book, "weftanderel", barred).price
+    assert [offered(book, "weftanderel", barred, shown).repriceable for shown in ((), ("bar",))] == [False, True]
 
 
 def test_a_medium_that_is_gone_is_refused_as_a_quote_is(book: RuleBook) -> None:

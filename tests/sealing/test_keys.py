@@ -78,7 +78,7 @@ def test_the_public_set_holds_no_secret_and_also_the_key_of_tomorrow(tmp_path: P
     assert public_set(Seals()) == b'{"keys":[]}'
 
 
-def test_a_new_key_is_for_its_owner_only_and_never_written_over(tmp_path: Path) -> None:
+def test_a_new_key_is_for_its_owner_only(tmp_path: Path) -> None:
     ran = CliRunner().invoke(main, ["new-offer-key", str(tmp_path / "keys"), "--from", "2026-06-01"])
     assert ran.exit_code == 0, ran.output
     (file,) = (tmp_path / "keys").iterdir()
@@ -124,6 +124,18 @@ def test_every_fault_is_named_with_its_file_and_without_the_key(tmp_path: Path) 
     assert all(said[name].startswith(words) for name, (_, words) in cases.items() if words)
     assert d not in str(said)
     assert kid not in str(said)
+
+
+def test_more_keys_than_anybody_needs_are_refused(tmp_path: Path) -> None:
+    from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PrivateKey
+
+    keys = [
+        {"kty": "OKP", "crv": "Ed25519", "x": to_text(Ed25519PrivateKey.generate().public_key().public_bytes_raw())} for _ in range(101)
+    ]
+    (tmp_path / "jwks.json").write_text(json.dumps({"keys": keys}))
+    assert faults_of(tmp_path / "jwks.json") == ["jwks.json: over 100 keys"]
+    (tmp_path / "jwks.json").write_text(json.dumps({"keys": keys[:100]}))
+    assert len(load_seals(tmp_path).keys) == 100
 
 
 def test_other_kinds_of_pem_are_refused(tmp_path: Path) -> None:

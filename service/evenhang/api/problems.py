@@ -127,6 +127,12 @@ PROBLEMS: dict[str, Kind] = {
     "out-of-range": Kind(
         422, "This rule cannot take the value", "The value lies outside what the member's rule can price.", "Send a value within its range."
     ),
+    "not-offered": Kind(
+        422,
+        "This member has no terms for it",
+        "On that day the member's rules say nothing of works made to order, of sets, or of editions of that medium.",
+        "Ask as of another day, ask another member, or have the house add the terms to the member's rules.",
+    ),
     "unreachable-target": Kind(
         422,
         "No price can reach this",

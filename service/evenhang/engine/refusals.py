@@ -7,6 +7,7 @@ It knows nothing of HTTP: one table at the edge turns each refusal into a proble
       Missing        something the rules need and the work does not say
       Contradictory  two things were said that cannot both hold
       OutOfRange     a value this rule cannot take (canvas number 0 under a power rule, say)
+      NotOffered     the member's rules have no terms for this (works to order, sets, editions of that medium)
       Unreachable    no price can bring the wanted figure
       NotInForce     the member has no rules on that day
       RulesMoved     the pinned rule set is not the one in force
@@ -71,6 +72,12 @@ class OutOfRange(Refusal):
     """A value that this rule cannot take."""
 
     code = "out-of-range"
+
+
+class NotOffered(Refusal):
+    """The member's rules have no terms for what is asked."""
+
+    code = "not-offered"
 
 
 class Unreachable(Refusal):

@@ -9,7 +9,20 @@ Knows no web and no document: api/contract.py puts these words in their places.
 from types import ModuleType
 from typing import Any
 
-from evenhang.api.words import addresses, catalogues, common, consignments, formats, guides, offers, resales, sales
+from evenhang.api.words import (
+    addresses,
+    catalogues,
+    common,
+    consignments,
+    editions,
+    formats,
+    guides,
+    offers,
+    orders,
+    resales,
+    reviews,
+    sales,
+)
 
 TAGS = {
     "Catalogues": "Does a body of work hang together? Findings over whole lists of works and their prices.",
@@ -68,6 +81,9 @@ GROUPS: tuple[ModuleType, ...] = (
     addresses,
     catalogues,
     common,
+    editions,
+    orders,
+    reviews,
     offers,
     consignments,
     formats,
