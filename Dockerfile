@@ -24,6 +24,7 @@ USER 10001
 # Ready means: the rules are loaded and hold together. No curl in the image, so Python asks.
 HEALTHCHECK --interval=30s --timeout=3s --start-period=10s --retries=3 \
     CMD ["/opt/evenhang/bin/python", "-c", "import urllib.request as u; u.urlopen('http://127.0.0.1:8317/health/ready', timeout=2)"]
-# Loopback only until keys exist: share the network namespace of the caller or of a proxy.
+# Without keys loopback only: share the network namespace of the caller or of a proxy. With a key file mounted:
+#     docker run -v /etc/evenhang:/etc/evenhang:ro -p 8317:8317 evenhang serve --host 0.0.0.0 --keys /etc/evenhang/keys.toml --rules /etc/evenhang/rules
 ENTRYPOINT ["/opt/evenhang/bin/evenhang"]
 CMD ["serve"]

@@ -1,4 +1,4 @@
-"""A tour of a running service: a price and how it came about, a sale settled, the price guide, a resale, every catalogue checked.
+"""A tour of a running service: a price and how it came about, a sale, an offer, the guide, a resale, every catalogue checked.
 
     python demo_clients/first_price.py [http://127.0.0.1:8317]
 
@@ -73,6 +73,16 @@ def show_sale(base: str, quote: dict[str, Any]) -> None:
         print(f"  {share['party']:<18} {share['amount']['amount']:>8}")
 
 
+def show_offer(base: str) -> None:
+    """Seal the price, and verify the token on its last day and on the day after."""
+    offer = ask(base, "members/alder-lane/offers", {"work": WORK, "stands_days": 30})
+    token = offer["token"]
+    print(f"\nSealed into {len(token)} characters: {token[:24]}...{token[-8:]}")
+    for day in (offer["last_on"], "2026-06-01"):
+        print(f"  {day}: {ask(base, 'offers/verify', {'token': token, 'as_of': day})['statement']}")
+    print(f"  {offer['note']}")
+
+
 def show_guide(base: str) -> None:
     """Print the price guide of a member, as anybody may see it."""
     guide = ask(base, f"members/alder-lane/guide?as_of={DAY}")["guide"]
@@ -112,6 +122,7 @@ def main(base: str = "http://127.0.0.1:8317") -> None:
     wait_until_ready(base)
     quote = show_price(base)
     show_sale(base, quote)
+    show_offer(base)
     show_guide(base)
     show_resale(base)
     show_checks(base)

@@ -12,8 +12,9 @@ import pytest
 from litestar import Litestar
 
 from evenhang.app import create_app
-from evenhang.demo import RULES
+from evenhang.demo import OFFER_KEY, RULES
 from evenhang.rulebook.book import RuleBook, load_book
+from evenhang.sealing.keys import load_seals
 from evenhang.serving import server_of
 
 
@@ -55,7 +56,7 @@ def serve() -> Callable[[Litestar], AbstractContextManager[str]]:
 
 @pytest.fixture(scope="session")
 def server(book: RuleBook) -> Iterator[str]:
-    with running(create_app(book, lambda: date(2026, 5, 1))) as address:
+    with running(create_app(book, lambda: date(2026, 5, 1), seals=load_seals(OFFER_KEY, demo=True))) as address:
         yield address
 
 

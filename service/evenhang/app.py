@@ -12,9 +12,12 @@ from evenhang.api.buckets import Rates
 from evenhang.api.edge import Edge
 from evenhang.api.health import PROBES
 from evenhang.api.house import House
+from evenhang.api.jwks import JWKS
 from evenhang.api.layer import Layer
 from evenhang.api.operations import OPERATIONS
+from evenhang.api.pages import PAGES
 from evenhang.rulebook.book import RuleBook
+from evenhang.sealing.keys import Seals
 
 
 def create_app(
@@ -23,16 +26,19 @@ def create_app(
     *,
     keys: Keyring | None = None,
     hosts: tuple[str, ...] = (),
+    origins: tuple[str, ...] = (),
     requests_per_minute: int = 0,
+    seals: Seals | None = None,
 ) -> Litestar:
     """The service over one rule book; `today` is the clock, handed in.
 
-    Without `keys` everybody may do everything. `hosts` are the names it answers for, empty for any. `requests_per_minute` holds for each
-    key, or address without one; 0 is without a limit. What it answers from stands in
-    `app.state.house`, whose `book` may be swapped while it runs.
+    Without `keys` everybody may do everything. `hosts` are the names it answers for, empty for any; pages of `origins` may call it.
+    `requests_per_minute` holds for each key, or address without one; 0 is without a limit. `seals` are the keys of offers; without any
+    no offer is sealed. What it answers from stands in `app.state.house`, whose `book` may be swapped while it runs.
     """
-    house = House(book, today, keys, Rates(requests_per_minute) if requests_per_minute else None)
-    edge: Any = Edge(house, (*OPERATIONS, *PROBES))  # the framework's types of scope and message are narrower than the standard's
+    house = House(book, today, keys, Rates(requests_per_minute) if requests_per_minute else None, seals=seals or Seals())
+    rows = (*OPERATIONS, *PROBES, JWKS, *PAGES)
+    edge: Any = Edge(house, rows)  # the framework's types of scope and message are narrower than the standard's
 
     @asgi("/", is_mount=True, copy_scope=False)
     async def everything(scope: Scope, receive: Receive, send: Send) -> None:
@@ -40,6 +46,6 @@ def create_app(
 
     app = Litestar([everything], openapi_config=None, logging_config=None)
     app.state.house = house
-    layer: Any = Layer(app.asgi_handler, hosts)  # type: ignore[arg-type]  # as above
+    layer: Any = Layer(app.asgi_handler, hosts, origins)  # type: ignore[arg-type]  # as above
     app.asgi_handler = layer
     return app

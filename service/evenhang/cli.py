@@ -1,7 +1,8 @@
-"""The command line: serve, new-key, check-rules, export-contract."""
+"""The command line: serve, new-key, new-offer-key, check-rules, export-contract."""
 
 import json
 import sys
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -10,7 +11,9 @@ import msgspec
 
 from evenhang.api.access import BadKeys, Granted, load_keys, new_key
 from evenhang.api.contract import contract_bytes
+from evenhang.demo import OFFER_KEY, RULES
 from evenhang.rulebook.book import BadRules, load_book
+from evenhang.sealing.keys import BadOfferKeys, Seals, load_seals, write_new_key
 
 
 @click.group()
@@ -22,6 +25,7 @@ def main() -> None:
 @click.option("--rules", type=click.Path(path_type=Path), help="Rule folder; the demo's unless given.")
 @click.option("--port", type=int, help="8317 unless given.")
 @click.option("--keys", type=click.Path(path_type=Path), help="Key file (TOML); see new-key. Without one: loopback only, no keys.")
+@click.option("--offer-keys", type=click.Path(path_type=Path), help="File or folder of the keys that seal offers; see new-offer-key.")
 @click.option("--host", help="The address to listen on; only with a key file.")
 def serve(**given: Any) -> None:
     """Serve prices. Every option may be a setting as well: EVENHANG_PORT, or `port` in the file that EVENHANG_CONFIG names."""
@@ -34,18 +38,43 @@ def serve(**given: Any) -> None:
         settings = load_settings(**given)
         keys = load_keys(settings.keys) if settings.keys else None
         book = load_book(settings.rules)
+        seals = _seals(settings.offer_keys, demo=settings.rules == RULES)
     except BadRules as bad:
         raise click.ClickException(f"these rules are not served:\n{bad}") from None
-    except (BadKeys, BadSettings) as bad:
+    except (BadKeys, BadOfferKeys, BadSettings) as bad:
         raise click.ClickException(f"not started:\n{bad}") from None
     if keys is None and settings.host not in LOOPBACK:
         raise click.ClickException(f"without a key file only loopback is served, not {settings.host}: make one with `evenhang new-key`.")
     hosts = settings.hosts or ((*LOOPBACK, "[::1]") if keys is None else ())
     who = "loopback only: every caller sees everything" if keys is None else f"{len(keys.keys)} keys"
     click.echo(f"evenhang on http://{settings.host}:{settings.port}, {who}.", err=True)
-    app = create_app(book, keys=keys, hosts=hosts, requests_per_minute=settings.requests_per_minute)
+    rate = settings.requests_per_minute
+    app = create_app(book, keys=keys, hosts=hosts, origins=settings.origins, requests_per_minute=rate, seals=seals)
     log = log_config(requests=settings.access_log)
     server_of(app, host=settings.host, port=settings.port, drain_seconds=settings.drain_seconds, log_config=log).run()
+
+
+def _seals(offer_keys: Path | None, *, demo: bool) -> Seals:
+    """The configured keys of offers; without any the demo's own over the demo's rules, and none over others."""
+    if offer_keys is None and not demo:
+        click.echo("No keys for offers: none is sealed, and no token is known here.", err=True)
+        return Seals()
+    seals = load_seals(offer_keys or OFFER_KEY, demo=offer_keys is None)
+    if seals.note:
+        click.echo(seals.note, err=True)
+    return seals
+
+
+@main.command("new-offer-key")
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--from", "signs_from", type=click.DateTime(["%Y-%m-%d"]), help="The first day on which it seals; today unless given.")
+def new_offer_key(folder: Path, signs_from: datetime | None) -> None:
+    """Write a new private key for offers to FOLDER, for its owner's eyes only.
+
+    Give it a day to come, so that everybody has its public half before it seals; the older keys go on verifying while their files stay.
+    """
+    file, kid = write_new_key(folder, (signs_from or datetime.now().astimezone()).date())
+    click.echo(f"{file} seals from {file.name[:10]} on; kid {kid}")
 
 
 @main.command("new-key")

@@ -36,6 +36,7 @@ class Settings(BaseSettings):
     host: str = "127.0.0.1"
     port: Annotated[int, Field(ge=1, le=65_535)] = 8317
     keys: Path | None = None
+    offer_keys: Path | None = None
     hosts: tuple[str, ...] = ()
     origins: tuple[str, ...] = ()
     requests_per_minute: Annotated[int, Field(ge=0, le=10_000_000)] = 600

@@ -73,6 +73,19 @@ def test_the_view_is_pointed_at(keyed: httpx.Client) -> None:
     assert 'error="insufficient_scope", scope="books"' in answer.headers["www-authenticate"]
 
 
+@pytest.mark.parametrize("noun", ["bespoke-quotes", "sets"])
+def test_other_views_of_the_member_need_the_books_too(keyed: httpx.Client, noun: str) -> None:
+    """A member's view holds costs, settlements and yields, whatever is priced."""
+    work = {"medium": "oil", "size": {"height": "30", "width": "40", "unit": "cm"}}
+    asked = {"works": [{"id": name, "work": work} for name in "ab"]} if noun == "sets" else {"work": work}
+    answers = [
+        keyed.post(f"/v1/members/alder-lane/{noun}", json={**asked, "view": view}, headers=bearer(key))
+        for view, key in (("public", "desk"), ("member", "desk"), ("member", "books"))
+    ]
+    assert [answer.status_code for answer in answers] == [200, 403, 200]
+    assert answers[1].json()["errors"][0]["pointer"] == "#/view"
+
+
 def test_a_member_out_of_sight_looks_like_none(keyed: httpx.Client) -> None:
     hidden, none = (keyed.post(f"/v1/members/{name}/quotes", json=WORK, headers=bearer("books")) for name in ("muddlefern", "nobody"))
     assert (hidden.status_code, hidden.content) == (none.status_code, none.content) == (404, none.content)

@@ -30,3 +30,11 @@ def test_what_does_not_fit(client: httpx.Client, query: str, pointer: str) -> No
 
 def test_a_parameter_said_twice(client: httpx.Client) -> None:
     assert client.get("/v1/formats?unit=cm&unit=mm").status_code == 400
+
+
+def test_kept_by_caches_and_asked_for_again_by_its_tag(client: httpx.Client) -> None:
+    first = client.get("/v1/formats?unit=in")
+    assert first.headers["cache-control"] == "public, max-age=86400"
+    again = client.get("/v1/formats?unit=in", headers={"if-none-match": first.headers["etag"]})
+    assert (again.status_code, again.content) == (304, b"")
+    assert client.get("/v1/formats?unit=cm").headers["etag"] != first.headers["etag"]

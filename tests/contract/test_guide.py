@@ -58,3 +58,11 @@ def test_a_quote_thousands_of_years_ahead_is_declined(client: httpx.Client) -> N
     work = {"medium": "oil", "size": {"height": "60", "width": "80", "unit": "cm"}}
     answer = client.post(f"{BASE}/quotes", json={"as_of": "9999-12-31", "work": work})
     assert (answer.status_code, answer.json()["errors"][0]["pointer"]) == (422, "#/as_of")
+
+
+def test_kept_by_caches_and_asked_for_again_by_its_tag(client: httpx.Client) -> None:
+    first = client.get(f"{BASE}/guide")
+    assert first.headers["cache-control"] == "public, max-age=60"
+    again = client.get(f"{BASE}/guide", headers={"if-none-match": first.headers["etag"]})
+    assert (again.status_code, again.content) == (304, b"")
+    assert client.get(f"{BASE}/guide?currency=JPY").headers["etag"] != first.headers["etag"]

@@ -3,6 +3,7 @@
 from decimal import Decimal as D
 
 import httpx
+import pytest
 
 BASE = "/v1/members/alder-lane"
 
@@ -104,3 +105,30 @@ def test_ten_thousand_sales(client: httpx.Client) -> None:
     works = [sold(f"w{i}", "quay-gallery", "2026-04-20", "800.00", hours="10") for i in range(10_000)]
     answer = client.post(f"{BASE}/yields", json={"works": works}, timeout=60).json()["yields"]
     assert (answer["whole"]["proceeds"], answer["whole"]["median_yield_per_hour"]) == (euros("3200000.00"), euros("32.00"))
+
+
+SEASON = {"income_wanted": euros("18000.00"), "rungs": [{"name": "small", "price": euros("250.00"), "hours": "4.5"}]}
+
+
+def test_a_years_income_by_rung(client: httpx.Client) -> None:
+    """250 hold 22.73 of tax and pay a levy of 4.55: 222.72 at the door, so 81 make 18,040.32. The year's sales left 964.19."""
+    season = client.post(f"{BASE}/yields", json={"works": GOOD, **SEASON}).json()["season"]
+    assert (season["year"], season["earned"], season["still_wanted"]) == ("2026", euros("964.19"), euros("17035.81"))
+    door = season["rungs"][0]["outlets"][0]
+    assert (door["earnings"], door["works"], door["income"], door["works_still"]) == (euros("222.72"), 81, euros("18040.32"), 77)
+    assert client.post(f"{BASE}/yields", json={"works": GOOD}).json()["season"] is None
+
+
+@pytest.mark.parametrize(
+    ("body", "status", "pointer"),
+    [
+        ({"rungs": SEASON["rungs"]}, 422, "#/income_wanted"),
+        ({"income_wanted": euros("0")}, 422, "#/income_wanted/amount"),
+        ({"income_wanted": {"amount": "9", "currency": "JPY"}}, 422, "#/income_wanted/currency"),
+        ({**SEASON, "rungs": [{"name": "Small", "price": euros("1")}]}, 400, "#/rungs/0/name"),
+        ({**SEASON, "rungs": [{"name": "small", "price": euros("1"), "parts": 0}]}, 400, "#/rungs/0/parts"),
+    ],
+)
+def test_seasons_that_cannot_be_answered(client: httpx.Client, body: dict, status: int, pointer: str) -> None:
+    answer = client.post(f"{BASE}/yields", json={"works": [], **body})
+    assert (answer.status_code, answer.json()["errors"][0]["pointer"]) == (status, pointer)

@@ -5,6 +5,9 @@ from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
+import pytest
+
+from evenhang.api.examples import load_examples
 from evenhang.engine.money import Amount
 from evenhang.engine.quote import price_work
 from evenhang.engine.settlement import settle
@@ -47,3 +50,22 @@ def test_the_removal_that_the_readme_describes(tmp_path: Path) -> None:
     (tmp_path / "members/thimble-yard/2026-04-01.toml").write_text('[extras]\ngilded-edge = { kind = "removed" }\n')
     book = load_book(tmp_path)
     assert [bool(book.in_force("thimble-yard", day).rules.extras) for day in (date(2026, 3, 31), date(2026, 4, 1))] == [True, False]
+
+
+ROWS = re.findall(r"^\| `(\w+)/([a-z0-9-]+)` \| (.+) \|$", README, re.M)
+
+
+@pytest.mark.parametrize(("operation", "name", "said"), ROWS, ids=[row[1] for row in ROWS])
+def test_the_figures_beside_an_example_are_its_answers(operation: str, name: str, said: str) -> None:
+    """Every amount stands in the answer, every count as a number of its own."""
+    (example,) = [e for e in load_examples() if (e.operation, e.name) == (operation, name)]
+    answer = example.answer.decode()
+    amounts = set(re.findall(r"\d+\.\d\d", said))
+    counts = set(re.findall(r"(?<![\d.])(?:to|In the gallery|are|or) (\d+)(?![\d.])", said))
+    assert amounts
+    assert [amount for amount in amounts if f'"{amount}"' not in answer] == []
+    assert [count for count in counts if not re.search(rf': "?{count}"?,', answer)] == []
+
+
+def test_the_readme_shows_examples() -> None:
+    assert {row[0] for row in ROWS} >= {"quoteBespoke", "priceEdition", "priceSet", "reviewList", "sumYields"}

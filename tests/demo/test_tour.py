@@ -31,6 +31,8 @@ def test_the_tour_prices_settles_and_checks(server: str) -> None:
     assert "held at the dearest smaller size" in said
     # 846 paid, 76.91 tax in it; commission 45 % of (769.09 - 61) is 318.64, 20 % on it 63.73, levy 15.38: 371.34 left.
     assert "member               371.34" in said
+    assert "2026-05-31: This offer is genuine and stands at 940.00 EUR" in said
+    assert "2026-06-01: This offer of 940.00 EUR is genuine, but 2026-05-31 was its last day." in said
     assert re.search("30 x 40 cm +250.00, framed +310.00", said)
     # 107,000 with 7 % in it is 100,000 net: 4 % of 50,000 and 3 % of 50,000.
     assert "the maker is due 3500.00 EUR" in said

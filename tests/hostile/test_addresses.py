@@ -76,10 +76,15 @@ def test_a_query_is_read_as_strictly_as_a_body(send: Any, query: str, pointer: s
     assert answer.problem()["errors"][0]["pointer"] == pointer
 
 
-@pytest.mark.parametrize("query", ["medium=%ff", "medium=%zz", "medium=oil%", "&".join(["medium=oil"] * 200)])
-def test_a_query_that_is_none(send: Any, query: str) -> None:
+@pytest.mark.parametrize(
+    ("query", "words"),
+    [("medium=%ff", "percent-encoded"), ("medium=%zz", "percent-encoded"), ("medium=oil%", "percent-encoded"),
+     ("&".join(["medium=oil"] * 200), "parameters")],
+)  # fmt: skip
+def test_a_query_that_is_none(send: Any, query: str, words: str) -> None:
     answer = send("GET", f"{PRICE}?{query}")
     assert (answer.status, answer.problem()["type"]) == (400, "/problems/malformed-request")
+    assert words in answer.problem()["detail"]
 
 
 def test_parameters_where_none_are_taken(send: Any) -> None:

@@ -27,12 +27,16 @@ def burst(call: Call) -> Any:
     raise RuntimeError(SECRET)
 
 
+MADE: list[int] = []
+
+
 def counted(call: Call) -> Reply:
     """Lines without end of the body's lines."""
 
     def lines() -> Iterator[bytes]:
         with call.body as body:
             for line in body:
+                MADE.append(len(line))
                 if line == b"burst\n":
                     raise RuntimeError(SECRET)
                 yield line
@@ -99,12 +103,14 @@ def test_a_client_that_hangs_up_is_no_fault_of_ours(planted: str, caplog: pytest
 
 def test_a_client_that_hangs_up_ends_its_stream(planted: str, caplog: pytest.LogCaptureFixture) -> None:
     caplog.set_level(logging.INFO, "evenhang")
+    MADE.clear()
     body = b"x" * 9_999 + b"\n"
     with httpx.Client(base_url=planted, trust_env=False) as client:
         sent = {"content": body * 3_000, "headers": {"content-type": NDJSON}}
         with client.stream("POST", "/v1/lines", **sent) as answer:
             next(answer.iter_raw())
     assert logged(caplog, "/v1/lines")["status"] == 200
+    assert len(MADE) < 3_000, "nobody reads them"
     assert not [record for record in caplog.records if record.levelno >= logging.ERROR]
 
 

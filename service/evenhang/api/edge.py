@@ -81,8 +81,9 @@ class Edge:
                 row.run(call),
                 cache=row.cache,
                 offers=len(row.media),
-                condition=asked.headers.get(b"if-none-match"),
                 language=language if language != DEFAULT_LANGUAGE else None,
+                condition=asked.headers.get(b"if-none-match"),
+                encodings=asked.headers.get(b"accept-encoding"),
             )
 
         # A long list is worked on beside the loop, so that a neighbour's quote goes on meanwhile.

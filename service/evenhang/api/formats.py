@@ -37,4 +37,5 @@ FORMAT_LIST = Operation(
     (FormatList,),
     formats,
     query=FormatQuery,
+    cache="public, max-age=86400",
 )

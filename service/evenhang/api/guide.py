@@ -48,4 +48,5 @@ GUIDE = Operation(
     (GuideAnswer,),
     guide_on,
     query=GuideQuery,
+    cache="public, max-age=60",
 )

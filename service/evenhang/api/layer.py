@@ -10,6 +10,7 @@ import time
 
 from evenhang.api.asked import App, Asked, Message, Receive, Scope, Send
 from evenhang.api.limits import MOST_HEADER_BYTES, MOST_HEADERS, MOST_TARGET
+from evenhang.api.origins import Origins
 from evenhang.api.problems import Declined
 from evenhang.api.replies import problem_reply
 from evenhang.api.sending import send_packed
@@ -27,10 +28,11 @@ ALWAYS = (
 
 
 class Layer:
-    """Wraps an app. `hosts` are the names that it answers for, without a port; empty: any."""
+    """Wraps an app. `hosts` are the names that it answers for, without a port; empty: any. Pages of `origins` may call it."""
 
-    def __init__(self, app: App, hosts: tuple[str, ...] = ()) -> None:
+    def __init__(self, app: App, hosts: tuple[str, ...] = (), origins: tuple[str, ...] = ()) -> None:
         self.app = app
+        self.origins = Origins(origins) if origins else None
         self.hosts = frozenset(host.lower() for host in hosts)
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -46,11 +48,14 @@ class Layer:
         scope["evenhang"] = asked
         outward = _outward(asked, send)
         try:
+            preflight = self.origins.admit(asked) if self.origins else None
             check_door(asked, scope, self.hosts)
+            if preflight is None:
+                await self.app(scope, receive, outward)
+            else:
+                await send_packed(preflight, asked, receive, outward)
         except Declined as declined:
             await send_packed(problem_reply(declined.problem, declined.headers), asked, receive, outward)
-        else:
-            await self.app(scope, receive, outward)
         finally:
             if log.isEnabledFor(logging.INFO):
                 log.info("request", extra={"asked": asked, "ms": round((time.perf_counter() - started) * 1000, 2)})

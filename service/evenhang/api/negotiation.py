@@ -3,10 +3,12 @@
 Knows headers as texts, and nothing of what is answered.
 """
 
+import functools
 import re
 
 from evenhang.api.limits import MOST_ACCEPT
 
+ANYTHING = ("*/*",)  # of a row whose answer is what it is, whatever is asked for
 _Q = re.compile(r"q=(0(\.[0-9]{0,3})?|1(\.0{0,3})?)$", re.I)
 _TAG = re.compile(r'(?:W/)?("[\x21\x23-\x7e\x80-\xff]*")')
 
@@ -26,12 +28,13 @@ def weights(header: str) -> dict[str, float]:
     return out
 
 
+@functools.lru_cache(maxsize=512)
 def choose(accept: str | None, offered: tuple[str, ...]) -> str | None:
     """The offered media type that the caller takes most gladly, the earlier one where two are equal; None where it takes none.
 
     Without the header, or with an empty one, anything will do. The most specific range decides about a type, so that q=0 excludes.
     """
-    if accept is None or not (wanted := weights(accept)):
+    if offered == ANYTHING or accept is None or not (wanted := weights(accept)):
         return offered[0]
     best, most = None, 0.0
     for media in offered:

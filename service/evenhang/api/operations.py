@@ -1,12 +1,18 @@
 """The table of operations: each row once, from its own file."""
 
+from evenhang.api.bespoke import BESPOKE
 from evenhang.api.checks import CHECKS
+from evenhang.api.consignments import CONSIGNMENTS
+from evenhang.api.editions import EDITIONS
 from evenhang.api.formats import FORMAT_LIST
 from evenhang.api.guide import GUIDE
 from evenhang.api.members import MEMBERS
+from evenhang.api.offers import OFFERS, VERIFY_OFFER
 from evenhang.api.price import PRICE
 from evenhang.api.quotes import QUOTES
+from evenhang.api.reviews import REVIEWS
 from evenhang.api.royalties import ROYALTIES
+from evenhang.api.sets import SETS
 from evenhang.api.settlements import SETTLEMENTS
 from evenhang.api.targets import TARGETS
 from evenhang.api.yields import YIELDS
@@ -15,10 +21,17 @@ OPERATIONS = (
     MEMBERS,
     PRICE,
     QUOTES,
+    BESPOKE,
+    EDITIONS,
+    SETS,
     SETTLEMENTS,
     TARGETS,
     YIELDS,
     CHECKS,
+    REVIEWS,
+    OFFERS,
+    VERIFY_OFFER,
+    CONSIGNMENTS,
     ROYALTIES,
     FORMAT_LIST,
     GUIDE,

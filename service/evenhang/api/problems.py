@@ -127,6 +127,12 @@ PROBLEMS: dict[str, Kind] = {
     "out-of-range": Kind(
         422, "This rule cannot take the value", "The value lies outside what the member's rule can price.", "Send a value within its range."
     ),
+    "not-offered": Kind(
+        422,
+        "This member has no terms for it",
+        "On that day the member's rules say nothing of works made to order, of sets, or of editions of that medium.",
+        "Ask as of another day, ask another member, or have the house add the terms to the member's rules.",
+    ),
     "unreachable-target": Kind(
         422,
         "No price can reach this",
@@ -144,6 +150,18 @@ PROBLEMS: dict[str, Kind] = {
         "Another rule set is in force",
         "The pinned `rules_digest` is not the one in force on that day; it is never silently replaced.",
         "Pin the digest in the detail, or leave the pin out.",
+    ),
+    "no-offer-key": Kind(
+        409,
+        "This house has no key to seal with on that day",
+        "No key for offers is configured, or the first one signs from a later day.",
+        "Make one with `evenhang new-offer-key` and start the service with it, or ask as of a day on which one signs.",
+    ),
+    "garbled-token": Kind(
+        422,
+        "This is no sealed offer at all",
+        "The token is not three parts of base64url text with points between them, or longer than any offer is.",
+        "Send the token whole and unchanged, as it was answered or scanned.",
     ),
 }
 # The problem that stands for a status where the edge or the framework declines.

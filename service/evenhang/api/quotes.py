@@ -85,7 +85,7 @@ def public_quote(rules: RuleSet, price: Price, on: date) -> PublicQuote:
     retail = money(price.retail, rules.currency)
     kind, tax = tax_of(rules, price.retail)
     outlets = outlet_prices(rules, price.retail)
-    return PublicQuote(rules.member, on, used(rules), retail, _public_lines(rules, price), kind, tax, outlets, _statement(retail))
+    return PublicQuote(rules.member, on, used(rules), retail, public_lines(rules, price), kind, tax, outlets, _statement(retail))
 
 
 def _member_quote(rules: RuleSet, price: Price, on: date) -> MemberQuote:
@@ -115,16 +115,28 @@ def _statement(retail: Money) -> str:
     return f"This work is {retail.amount} {retail.currency}, the same wherever you buy it."
 
 
-def _public_lines(rules: RuleSet, price: Price) -> tuple[PublicLine, ...]:
-    """The art as one line, each charged item, the rounding; a cost at cost is merged into the art unless shown."""
+def public_lines(rules: RuleSet, price: Price, apart: tuple[str, ...] = ()) -> tuple[PublicLine, ...]:
+    """The art as one line, each charged item, the rounding; a cost at cost is merged into the art unless shown.
+
+    Lines whose code begins with one of `apart` stand outside the art, but never where a cost is merged into it: from
+    a percentage of the art that stands apart, the art could be worked out, and from it the cost.
+    """
+    hidden = {f"cost:{name}" for name in price.costs if _hidden(rules, name)}
     art, shown = price.art, []
     for line in price.lines:
-        name = line.code.removeprefix("cost:")
-        if name != line.code and rules.rules.costs[name].treatment == "at_cost" and not rules.rules.costs[name].show_at_cost:
+        if line.code in hidden:
             art += line.amount.amount
-        elif name != line.code or line.code == "rounding":
+        elif line.code.startswith(("cost:", "rounding")):
+            shown.append(PublicLine(line.code, line.label, line.amount))
+        elif not hidden and line.code.startswith(apart):
+            art -= line.amount.amount
             shown.append(PublicLine(line.code, line.label, line.amount))
     return (PublicLine("art", "The work", money(art, rules.currency)), *shown)
+
+
+def _hidden(rules: RuleSet, cost: str) -> bool:
+    rule = rules.rules.costs[cost]
+    return rule.treatment == "at_cost" and not rule.show_at_cost
 
 
 QUOTES = Operation(

@@ -10,12 +10,14 @@ from typing import Any
 import msgspec
 from msgspec import Struct
 
+from evenhang.api.codings import LEAST_COMPRESSED, choose_coding, compressed
 from evenhang.api.negotiation import is_same
 from evenhang.api.problems import Problem
 
 JSON = "application/json"
 PROBLEM = "application/problem+json"
 NDJSON = "application/x-ndjson"
+HTML = "text/html"
 
 
 class Reply(Struct, frozen=True):
@@ -39,28 +41,42 @@ class Packed(Struct, frozen=True):
     body: bytes | Iterator[bytes]
 
 
-def packed(answer: Any, *, cache: str, offers: int, condition: str | None, language: str | None) -> Packed:
-    """The answer of a row, encoded. `cache` is its Cache-Control, "" for an answer that nobody may keep."""
+def packed(answer: Any, *, cache: str, offers: int, language: str | None, condition: str | None, encodings: str | None) -> Packed:
+    """The answer of a row, encoded. `cache` is its Cache-Control, "" for an answer that nobody may keep; `offers` how many kinds of
+    answer the row has; `condition` and `encodings` are the caller's If-None-Match and Accept-Encoding."""
     reply = answer if isinstance(answer, Reply) else Reply(answer)
     body = reply.body if isinstance(reply.body, (bytes, Iterator)) else msgspec.json.encode(reply.body)
     headers = {"content-type": _media(reply.media_type), "cache-control": cache or "no-store"}
-    if offers > 1:
-        headers["vary"] = "Accept"
     if language is not None:
         headers["content-language"] = language
     headers |= {name.lower(): value for name, value in reply.headers.items()}
-    if not cache or reply.status != 200 or isinstance(body, Iterator):
-        return Packed(reply.status, headers, body)
-    headers.setdefault("etag", etag_of(body))
-    if is_same(condition, headers["etag"]):
-        kept = {name: value for name, value in headers.items() if name not in ("content-type", "content-language")}
-        return Packed(304, kept, b"")
+    varies = ["Accept"] if offers > 1 else []
+    if isinstance(body, Iterator):
+        return Packed(reply.status, headers | _vary(varies, headers), body)
+    coding = ""
+    if len(body) >= LEAST_COMPRESSED:
+        varies.append("Accept-Encoding")
+        coding = choose_coding(encodings)
+    headers |= _vary(varies, headers)
+    if cache and reply.status == 200:
+        headers["etag"] = etag_of(body, coding)
+        if is_same(condition, headers["etag"]):
+            return Packed(304, {name: value for name, value in headers.items() if name not in ("content-type", "content-language")}, b"")
+    if coding:
+        headers["content-encoding"] = coding
+        body = compressed(body, coding)
     return Packed(reply.status, headers, body)
 
 
-def etag_of(body: bytes) -> str:
-    """A strong tag of these bytes (RFC 9110, section 8.8.3)."""
-    return f'"{hashlib.sha256(body).hexdigest()[:32]}"'
+def _vary(varies: list[str], headers: dict[str, str]) -> dict[str, str]:
+    """On which headers of the request the answer hangs; what the row said of its own stays."""
+    said = [headers["vary"]] if "vary" in headers else []
+    return {"vary": ", ".join((*varies, *said))} if varies or said else {}
+
+
+def etag_of(body: bytes, coding: str = "") -> str:
+    """A strong tag of these bytes in that coding (RFC 9110, section 8.8.3: each coding is a representation of its own)."""
+    return f'"{hashlib.sha256(body).hexdigest()[:32]}{"-" if coding else ""}{coding}"'
 
 
 def problem_reply(problem: Problem, headers: dict[str, str] | None = None) -> Packed:

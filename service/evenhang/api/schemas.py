@@ -42,7 +42,7 @@ def parameters_of(query: type, examples: dict[str, Json]) -> list[Json]:
         field = _not_null(field)
         entry = {"name": name, "in": "query", "required": name in schema.get("required", []), "description": field.pop("description", "")}
         entry["schema"] = field
-        shown = {example: {"value": asked[name]} for example, asked in examples.items() if name in asked}
+        shown = {example: {"value": _as_meant(asked[name], field)} for example, asked in examples.items() if name in asked}
         out.append(entry | ({"examples": shown} if shown else {}))
     return out
 
@@ -89,6 +89,13 @@ def _typed(part: Any) -> Any:
     if part.get("format") == "date":
         part.setdefault("maxLength", 10)
     return part
+
+
+def _as_meant(value: Any, field: Json) -> Any:
+    """A query's value is text on the wire; its example shows what is meant, as the schema has it."""
+    if isinstance(value, str) and field.get("type") in ("boolean", "integer"):
+        return msgspec.json.decode(value)
+    return value
 
 
 def _not_null(field: Json) -> Json:

@@ -100,8 +100,11 @@ def measure_work(rules: RuleSet, work: Work, medium: Medium, measure: Measure) -
 
 
 @exact
-def price_work(rules: RuleSet, work: Work, on: date) -> Price:
-    """The retail price of `work` on the day `on`, line by line. Refusals point into the work."""
+def price_work(rules: RuleSet, work: Work, on: date, uplift_percent: Decimal = ZERO) -> Price:
+    """The retail price of `work` on the day `on`, line by line. Refusals point into the work.
+
+    `uplift_percent` is that of a work made to order: on lines 1 to 4, so that percentage extras count it too.
+    """
     check_said_once(work)
     medium = rules.medium(work.medium)
     path = f"media.{work.medium}"
@@ -127,6 +130,9 @@ def price_work(rules: RuleSet, work: Work, on: date) -> Price:
         art += add("increase", "Yearly increase", art * (grown - ONE), "increase", words)
     if medium.minimum is not None and art < medium.minimum:
         art += add("minimum", "Up to the minimum", medium.minimum - art, f"{path}.minimum", f"{figure(medium.minimum)} - {figure(art)}")
+    if uplift_percent:
+        words = f"{figure(uplift_percent)} % of {figure(art)}"
+        art += add("uplift", "Made to order", art * uplift_percent / HUNDRED, "bespoke.uplift_percent", words)
     before_extras = art
     for i, chosen in enumerate(work.extras):
         extra = rules.rules.extras.get(chosen.name)

@@ -7,9 +7,12 @@ It knows nothing of HTTP: one table at the edge turns each refusal into a proble
       Missing        something the rules need and the work does not say
       Contradictory  two things were said that cannot both hold
       OutOfRange     a value this rule cannot take (canvas number 0 under a power rule, say)
+      NotOffered     the member's rules have no terms for this (works to order, sets, editions of that medium)
       Unreachable    no price can bring the wanted figure
       NotInForce     the member has no rules on that day
       RulesMoved     the pinned rule set is not the one in force
+      NoOfferKey     no key of the house signs offers on that day
+      Garbled        a token that is no sealed offer at all
 """
 
 from typing import ClassVar, Self
@@ -71,6 +74,12 @@ class OutOfRange(Refusal):
     code = "out-of-range"
 
 
+class NotOffered(Refusal):
+    """The member's rules have no terms for what is asked."""
+
+    code = "not-offered"
+
+
 class Unreachable(Refusal):
     """No price can bring the wanted figure."""
 
@@ -87,3 +96,15 @@ class RulesMoved(Refusal):
     """The pinned rule set is not the one in force."""
 
     code = "rules-moved"
+
+
+class NoOfferKey(Refusal):
+    """No key of the house signs offers on that day."""
+
+    code = "no-offer-key"
+
+
+class Garbled(Refusal):
+    """A token that is no sealed offer at all: not one that was changed, which is an answer."""
+
+    code = "garbled-token"

@@ -19,6 +19,26 @@ from evenhang.engine.sizes import DEFAULT_PER, DIMENSION, Measure, Per, Size
 from evenhang.engine.works import Name, Title
 
 Party = Literal["member", "outlet", "house"]
+CopyKind = Literal["photograph", "sculpture-cast", "tapestry", "enamel"]
+
+
+class EditionStep(Struct, frozen=True, forbid_unknown_fields=True):
+    """A factor on the art from a number on, or from when a percentage of the edition is sold; one of the two is said."""
+
+    factor: Decimal
+    from_number: int | None = None
+    sold_percent: Decimal | None = None
+
+
+class EditionTerms(Struct, frozen=True, forbid_unknown_fields=True):
+    """How a medium is sold in numbered editions: its price steps, its artist's proofs, and how many there may be."""
+
+    steps: Annotated[tuple[EditionStep, ...], Meta(max_length=20)] = ()
+    # Usually up to 10 % of the edition (Hot Bed Press, "House of Prints").
+    proofs_percent: Decimal = Decimal(10)
+    proof_factor: Decimal = ONE  # on the art of number 1
+    most_numbers: int | None = None
+    copies_as: CopyKind | None = None  # what it is to the law that counts copies
 
 
 class Medium(Struct, frozen=True, forbid_unknown_fields=True):
@@ -30,6 +50,7 @@ class Medium(Struct, frozen=True, forbid_unknown_fields=True):
     minimum: Decimal | None = None
     round_as: Literal["true-area", "rectangle"] = "true-area"
     hours: Flat | None = None  # the member's stated hours: base + rate per unit of the measure
+    edition: EditionTerms | None = None
 
 
 class Grade(Struct, frozen=True, forbid_unknown_fields=True):
@@ -212,6 +233,42 @@ class Exchange(Struct, frozen=True, forbid_unknown_fields=True):
     rounding: Rounding | None = None
 
 
+class PaymentStage(Struct, frozen=True, forbid_unknown_fields=True):
+    """A stage of a work made to order: what is paid when it is reached, and what of the price is due in all
+    if the order is cancelled from then on, before the next stage."""
+
+    name: Name
+    title: Title
+    percent: Decimal
+    cancelled_percent: Decimal
+
+
+class BespokeTerms(Struct, frozen=True, forbid_unknown_fields=True):
+    """What holds for works made to order: the uplift on the art before extras, the stages, how many days an offer stands."""
+
+    uplift_percent: Decimal
+    stands_days: Annotated[int, Meta(ge=0, le=3660)]
+    stages: Annotated[tuple[PaymentStage, ...], Meta(min_length=1, max_length=12)]
+
+
+class SetDiscount(Struct, frozen=True, forbid_unknown_fields=True):
+    """What is taken off works that are sold together, from that many works on."""
+
+    works: int
+    percent: Decimal
+
+
+class SetTerms(Struct, frozen=True, forbid_unknown_fields=True):
+    """Terms for works sold together: the discount by their count, who bears it, and whether the total lies on the grid.
+
+    `members_own`: the member bears it alone; else each outlet's terms on discounts say who does.
+    """
+
+    discounts: Annotated[tuple[SetDiscount, ...], Meta(min_length=1, max_length=20)]
+    members_own: bool = False
+    total_on_grid: bool = False
+
+
 class Rules(Struct, frozen=True, forbid_unknown_fields=True):
     """Everything that a resolved rule set says."""
 
@@ -235,6 +292,9 @@ class Rules(Struct, frozen=True, forbid_unknown_fields=True):
     bands: Annotated[tuple[BudgetBand, ...], Meta(max_length=50)] = ()
     formats: dict[Name, ShownFormat] = {}
     fx: dict[str, Exchange] = {}
+    bespoke: BespokeTerms | None = None
+    sets: SetTerms | None = None
+    offers_stand_days: Annotated[int, Meta(ge=1, le=366)] = 30  # how long a sealed offer stands where the request does not say
 
 
 class Origin(Struct, frozen=True):

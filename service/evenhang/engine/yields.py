@@ -67,7 +67,8 @@ class YieldRow(Struct, frozen=True):
 class YieldSum(Struct, frozen=True):
     """Sums over rows: totals of the rows' written amounts; the yields over the works with hours alone.
 
-    `yield_per_hour` weighs each work by its hours, `median_yield_per_hour` counts each work once.
+    `yield_per_hour` weighs each work by its hours, `median_yield_per_hour` counts each work once. `over_target` is what
+    those works earned over the hourly target of `as_of` for their hours, or, below 0, short of it.
     """
 
     name: str
@@ -81,6 +82,7 @@ class YieldSum(Struct, frozen=True):
     median_yield_per_hour: Money | None
     target_met: int
     floor_met: int
+    over_target: Money | None
 
 
 class Yields(Struct, frozen=True):
@@ -126,14 +128,15 @@ def yields_of(rules: RuleSet, rules_on: Callable[[date], RuleSet], works: tuple[
         seen.add(work.id)
     currency = rules.currency
     earning = rules.rules.earning
+    target = None if earning is None else earning.hourly_target
     return Yields(
         works=tuple(rows),
         left_out=len(rows) - len(entries),
-        whole=_sum("whole", entries, currency),
-        outlets=_groups(entries, lambda row: row.outlet, currency),
-        media=_groups(entries, lambda row: row.medium, currency),
-        years=_groups(entries, lambda row: str(row.sold_on.year), currency),
-        hourly_target=None if earning is None else money(earning.hourly_target, currency),
+        whole=_sum("whole", entries, currency, target),
+        outlets=_groups(entries, lambda row: row.outlet, currency, target),
+        media=_groups(entries, lambda row: row.medium, currency, target),
+        years=_groups(entries, lambda row: str(row.sold_on.year), currency, target),
+        hourly_target=None if target is None else money(target, currency),
         hourly_floor=None if earning is None else money(earning.hourly_floor, currency),
     )
 
@@ -186,15 +189,15 @@ def _entry(rules: RuleSet, then: RuleSet, work: SoldWork, pointer: str) -> _Entr
     return _Entry(row, written[0].amount, written[1].amount, written[2].amount, hours, hourly)
 
 
-def _groups(entries: list[_Entry], key: Callable[[YieldRow], str], currency: str) -> tuple[YieldSum, ...]:
+def _groups(entries: list[_Entry], key: Callable[[YieldRow], str], currency: str, target: Decimal | None) -> tuple[YieldSum, ...]:
     """The sums by outlet, medium or year, in the order of their names."""
     found: dict[str, list[_Entry]] = {}
     for entry in entries:
         found.setdefault(key(entry.row), []).append(entry)
-    return tuple(_sum(name, found[name], currency) for name in sorted(found))
+    return tuple(_sum(name, found[name], currency, target) for name in sorted(found))
 
 
-def _sum(name: str, entries: Iterable[_Entry], currency: str) -> YieldSum:
+def _sum(name: str, entries: Iterable[_Entry], currency: str, target: Decimal | None) -> YieldSum:
     every = list(entries)
     timed = [entry for entry in every if entry.hours]
     hours = sum((entry.hours for entry in timed if entry.hours), ZERO)
@@ -212,6 +215,7 @@ def _sum(name: str, entries: Iterable[_Entry], currency: str) -> YieldSum:
         median_yield_per_hour=money(median(hourly), currency) if hourly else None,
         target_met=sum(entry.row.target_met is True for entry in every),
         floor_met=sum(entry.row.floor_met is True for entry in every),
+        over_target=None if target is None or not hours else money(earned - target * hours, currency),
     )
 
 

@@ -19,6 +19,7 @@ from evenhang.engine.schedules import Band, Flat, Graduated, Listed, Points, Pow
 from evenhang.engine.settlement import marginal_share
 from evenhang.engine.sizes import DEFAULT_PER, DIMENSION, FORMATS, PER, Measure
 from evenhang.rulebook.layers import Fault
+from evenhang.rulebook.wrong_terms import wrong_terms
 
 STEEPEST = Decimal(2)
 
@@ -178,6 +179,7 @@ def _wrong(rules: Rules) -> Iterator[tuple[str, str]]:
     for name, shown in rules.formats.items():
         if (shown.size is None) == (shown.standard is None) or (shown.standard or "a4") not in FORMATS:
             yield f"formats.{name}", "give a size, or the name of a standard format"
+    yield from wrong_terms(rules)
 
 
 def _wrong_rounding(rounding: Rounding, currency: str, at: str) -> Iterator[tuple[str, str]]:

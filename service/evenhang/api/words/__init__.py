@@ -9,11 +9,25 @@ Knows no web and no document: api/contract.py puts these words in their places.
 from types import ModuleType
 from typing import Any
 
-from evenhang.api.words import addresses, catalogues, common, formats, guides, resales, sales
+from evenhang.api.words import (
+    addresses,
+    catalogues,
+    common,
+    consignments,
+    editions,
+    formats,
+    guides,
+    offers,
+    orders,
+    resales,
+    reviews,
+    sales,
+)
 
 TAGS = {
     "Catalogues": "Does a body of work hang together? Findings over whole lists of works and their prices.",
     "Members": "Who sells what, and under which rules.",
+    "Offers": "A price sealed into a token that stands for some days, and whether a token is genuine and still stands.",
     "Prices": "One price for a work, the same in every outlet, line by line with the rule that made each line.",
     "Rules": "The rule sets themselves: in force on a day, by digest, and checked before they are served.",
     "Sales": "What a price leaves: settlements, wanted figures and the yield of an hour. Arithmetic, not advice.",
@@ -25,6 +39,7 @@ TAG_OF = {
     "guide": "Prices", "price": "Prices", "quotes": "Prices", "ladders": "Prices", "formats": "Prices", "sets": "Prices",
     "editions": "Prices", "bespoke-quotes": "Prices", "rates": "Prices",
     "settlements": "Sales", "targets": "Sales", "yields": "Sales", "consignments": "Sales", "resale-royalties": "Sales",
+    "offers": "Offers", "verify": "Offers",
     "checks": "Catalogues", "positions": "Catalogues", "reviews": "Catalogues",
     "rules": "Rules", "rule-sets": "Rules", "rule-checks": "Rules",
 }  # fmt: skip
@@ -66,6 +81,11 @@ GROUPS: tuple[ModuleType, ...] = (
     addresses,
     catalogues,
     common,
+    editions,
+    orders,
+    reviews,
+    offers,
+    consignments,
     formats,
     guides,
     resales,

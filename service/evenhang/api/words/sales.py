@@ -1,4 +1,4 @@
-"""What the fields of targets and yields mean."""
+"""What the fields of targets, yields and seasons mean."""
 
 FIELDS = {
     "closed_form": "The price that would do if nothing were rounded, in the member's currency.",
@@ -28,6 +28,31 @@ FIELDS = {
     "Target.price": "The lowest retail price on the member's rounding grid that reaches the wanted figure.",
     "Target.settlements": "The price settled in each outlet that was asked about.",
     "TargetRequest.outlet": "The one outlet to reach it in; every outlet of the member's where none is named.",
+    "earned": "What the year's sales have left up to the day, after the works' own costs.",
+    "income": "What that many leave together.",
+    "income_wanted": "The income wanted of the calendar year of `as_of`, after the works' own costs, in the member's currency.",
+    "mix": "All rungs with figures together, by their parts, in each outlet; empty for fewer than two.",
+    "over_target": "What they earned over the hourly target of `as_of` for their hours, or short of it below 0; null without either.",
+    "parts": "How many of it are sold in each round of the mix.",
+    "round_earnings": "What one round of the mix leaves.",
+    "rounds": "The fewest whole rounds that make the income; null where a round leaves nothing.",
+    "rungs": "The price points of the ladder, each as one of its works; answered with their counts.",
+    "season": "The year against the income wanted of it; null where none is.",
+    "still_wanted": "What the year's sales have not brought yet of the income wanted.",
+    "works_still": "How many make what is still wanted; null where a sale leaves nothing.",
+    "year": "The calendar year.",
+    "MixCount.hours": "The hours of all works of the mix; null where a rung has none.",
+    "MixCount.one_fewer": "What one round fewer leaves.",
+    "Rung.hours": "Decimal hours spent on one of its works.",
+    "Rung.name": "A name of the caller's own for the rung.",
+    "Rung.price": "The retail price of one of its works, in the member's currency.",
+    "RungCount.name": "The rung, as it was sent.",
+    "RungCount.outlets": "Its count in each outlet of the member's.",
+    "RungCount.reason": "Why it has no count; null where it has one.",
+    "RungOutlet.earnings": "What the sale of one leaves, after its own costs.",
+    "RungOutlet.hours": "The hours of that many; null without hours.",
+    "RungOutlet.one_fewer": "What one fewer leaves.",
+    "RungOutlet.works": "The fewest works that make the income; null where a sale leaves nothing.",
     "YieldRow.floor_met": "Whether the hourly floor of that day's rules is reached; null without hours or a floor.",
     "YieldRow.rules_digest": "The rule set in force on the day of the sale; null where the row has no figures.",
     "YieldRow.target_met": "Whether the hourly target of that day's rules is reached; null without hours or a target.",
@@ -41,3 +66,4 @@ FIELDS = {
     "Yields.outlets": "The sums of each outlet.",
     "Yields.works": "A row for each work, in the order in which they were sent.",
 }
+SHAPES = {"parts": {"format": "int32"}}

@@ -1,0 +1,119 @@
+"""What can go wrong, a page for each type of problem: the address that stands in its `type`.
+
+Knows the table of problems and the example files, nothing of a request but the kind of answer it takes.
+"""
+
+import functools
+import html
+import json
+import string
+from pathlib import Path
+from typing import Any
+
+from msgspec import Struct
+
+from evenhang.api.calls import Call
+from evenhang.api.examples import load_examples
+from evenhang.api.operations import OPERATIONS
+from evenhang.api.problems import PROBLEMS, Declined
+from evenhang.api.replies import HTML, Reply
+
+TEMPLATE = Path(__file__).parents[1] / "pages" / "problems.html"
+POLICY = "default-src 'none'; style-src 'self'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+
+
+class ProblemExample(Struct, frozen=True):
+    """A request that meets the problem, and the answer that it gets from the demo's rules."""
+
+    method: str
+    path: str
+    request: Any
+    answer: Any
+
+
+class ProblemType(Struct, frozen=True, omit_defaults=True):
+    """One type of problem: what causes it, what cures it, and an example where one is executed."""
+
+    type: str
+    title: str
+    status: int
+    cause: str
+    cure: str
+    example: ProblemExample | None = None
+
+
+class ProblemTypes(Struct, frozen=True):
+    """All types of problem."""
+
+    problem_types: tuple[ProblemType, ...]
+
+
+@functools.cache
+def problem_types() -> dict[str, ProblemType]:
+    """Every type by the last step of its address, each with the first example that meets it."""
+    rows = {op.id: op for op in OPERATIONS}
+    met: dict[str, ProblemExample] = {}
+    for example in load_examples():
+        answer = json.loads(example.answer or b"{}")
+        if example.status != 200 and example.operation in rows:
+            op = rows[example.operation]
+            met.setdefault(answer["type"], ProblemExample(op.method, example.path(op.path), example.body(), answer))
+    found = {}
+    for name, kind in PROBLEMS.items():
+        address = f"/problems/{name}"
+        found[name] = ProblemType(address, kind.title, kind.status, kind.cause, kind.cure, met.get(address))
+    return found
+
+
+def problem_index(call: Call) -> Reply | ProblemTypes:
+    """All types, for people or for programs."""
+    types = tuple(sorted(problem_types().values(), key=lambda kind: (kind.status, kind.type)))
+    if call.media_type != HTML:
+        return ProblemTypes(types)
+    lines = [f'<tr><td>{kind.status}</td><td><a href="{kind.type}">{_safe(kind.title)}</a></td></tr>' for kind in types]
+    head = "<h1>What can go wrong</h1>\n<p>Every error is a problem document (RFC 9457); its <code>type</code> leads here.</p>"
+    return _page("What can go wrong", f"{head}\n<table><tbody>\n{chr(10).join(lines)}\n</tbody></table>")
+
+
+def problem_page(call: Call) -> Reply | ProblemType:
+    """One type, for people or for programs. Declined (404) for one that there is not."""
+    kind = problem_types().get(call.path["problem"])
+    if kind is None:
+        raise Declined(404, "There is no such type of problem; /problems/ lists them.")
+    return _page(kind.title, _described(kind)) if call.media_type == HTML else kind
+
+
+def _described(kind: ProblemType) -> str:
+    parts = [
+        f"<h1>{_safe(kind.title)}</h1>",
+        f"<p>Status {kind.status}, type <code>{kind.type}</code>.</p>",
+        f"<h2>Why</h2>\n<p>{_marked(kind.cause)}</p>",
+        f"<h2>What to do</h2>\n<p>{_marked(kind.cure)}</p>",
+    ]
+    if kind.example is not None:
+        parts += [
+            f"<h2>For example</h2>\n<p><code>{kind.example.method} {_safe(kind.example.path)}</code> with</p>",
+            f"<pre>{_shown(kind.example.request)}</pre>\n<p>is answered, from the demo's rules, with</p>",
+            f"<pre>{_shown(kind.example.answer)}</pre>",
+        ]
+    return "\n".join((*parts, '<p><a href="/problems/">All that can go wrong</a></p>'))
+
+
+def _shown(value: Any) -> str:
+    text = json.dumps(value, indent=2, ensure_ascii=False)
+    return _safe(text if len(text) < 4_000 else text[:4_000] + "\n...")
+
+
+def _safe(text: str) -> str:
+    return html.escape(text)
+
+
+def _marked(text: str) -> str:
+    """The text with what stands in backticks as code."""
+    return "".join(f"<code>{part}</code>" if i % 2 else part for i, part in enumerate(_safe(text).split("`")))
+
+
+def _page(title: str, body: str) -> Reply:
+    template = string.Template(TEMPLATE.read_text(encoding="utf-8"))
+    page = template.substitute(title=_safe(title), body=body)
+    return Reply(page.encode(), HTML, headers={"content-security-policy": POLICY})

@@ -1,0 +1,57 @@
+"""A page for every type of problem, for people and for programs."""
+
+import httpx
+import pytest
+
+from evenhang.api.problem_pages import problem_types
+from evenhang.api.problems import PROBLEMS
+
+
+@pytest.mark.parametrize("name", PROBLEMS)
+def test_every_type_has_its_page(client: httpx.Client, name: str) -> None:
+    kind = PROBLEMS[name]
+    told = client.get(f"/problems/{name}", headers={"Accept": "application/json"})
+    assert (told.status_code, told.headers["content-type"]) == (200, "application/json")
+    assert (told.json()["title"], told.json()["cause"], told.json()["cure"]) == (kind.title, kind.cause, kind.cure)
+    shown = client.get(f"/problems/{name}", headers={"Accept": "text/html"})
+    assert shown.headers["content-type"] == "text/html; charset=utf-8"
+    assert shown.headers["vary"].startswith("Accept")
+    assert "<h2>What to do</h2>" in shown.text
+    assert "default-src 'none'" in shown.headers["content-security-policy"]
+
+
+def test_the_index_lists_them_all(client: httpx.Client) -> None:
+    listed = client.get("/problems/", headers={"Accept": "application/json"}).json()["problem_types"]
+    assert {kind["type"] for kind in listed} == {f"/problems/{name}" for name in PROBLEMS}
+    page = client.get("/problems").text
+    assert all(f'href="/problems/{name}"' in page for name in PROBLEMS)
+
+
+def test_examples_are_the_executed_ones() -> None:
+    """Each refusal that an example meets shows it; its answer is of that type."""
+    shown = [kind for kind in problem_types().values() if kind.example]
+    assert len(shown) >= 5
+    for kind in shown:
+        assert kind.example
+        assert kind.example.answer["type"] == kind.type
+
+
+def test_no_other_page(client: httpx.Client) -> None:
+    answer = client.get("/problems/<script>alert(1)</script>")
+    assert (answer.status_code, answer.headers["content-type"]) == (404, "application/problem+json")
+    assert "<script>" not in answer.text
+    assert client.get("/problems/not-found", headers={"Accept": "image/png"}).status_code == 406
+
+
+def test_the_problem_of_an_answer_leads_to_its_page(client: httpx.Client) -> None:
+    problem = client.get("/nowhere").json()
+    assert client.get(problem["type"]).status_code == 200
+
+
+def test_what_is_shown_is_escaped() -> None:
+    from evenhang.api.problem_pages import ProblemExample, ProblemType, _described
+
+    kind = ProblemType("/problems/x", "<b>", 400, "a `<i>` b", "c", ProblemExample("POST", "/<u>", {"a": "<script>"}, {}))
+    page = _described(kind)
+    assert not {"<b>", "<i>", "<u>", "<script>"} & {page[i : i + n] for n in (3, 8) for i in range(len(page))}
+    assert "<code>&lt;i&gt;</code>" in page

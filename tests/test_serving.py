@@ -1,0 +1,129 @@
+"""The service as a process: what it refuses to start with, keys made and used, and how it ends."""
+
+import contextlib
+import json
+import os
+import signal
+import socket
+import subprocess
+import sys
+import time
+import tomllib
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+from click.testing import CliRunner
+
+from evenhang.cli import main
+
+QUOTE = {"work": {"medium": "oil", "format": "30f"}}
+
+
+def free_port() -> int:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        return int(free.getsockname()[1])
+
+
+@contextlib.contextmanager
+def started(log: Path, *options: str, **environment: str) -> Iterator[tuple[subprocess.Popen[bytes], str]]:
+    """A process of its own that serves, once it is ready."""
+    port = free_port()
+    with log.open("wb") as out:
+        command = [sys.executable, "-m", "evenhang", "serve", "--port", str(port), *options]
+        process = subprocess.Popen(command, stderr=out, env={**os.environ, **environment})
+    address = f"http://127.0.0.1:{port}"
+    try:
+        for _ in range(300):
+            with contextlib.suppress(httpx.TransportError):
+                if httpx.get(f"{address}/health/ready", trust_env=False).status_code == 200:
+                    break
+            assert process.poll() is None, log.read_text()
+            time.sleep(0.1)
+        yield process, address
+    finally:
+        process.kill()
+        process.wait(10)
+
+
+def test_a_new_key_opens_what_it_names(tmp_path: Path) -> None:
+    said = ["new-key", "--name", 'the "till"', "--scope", "books", "--member", "alder-lane"]
+    made = CliRunner().invoke(main, said).stdout
+    token, _, block = made.partition("\n")
+    assert len(token) == 43
+    assert tomllib.loads(block)["keys"][0]["members"] == ["alder-lane"]
+    (tmp_path / "keys.toml").write_text(block)
+    with started(tmp_path / "log", "--keys", str(tmp_path / "keys.toml"), "--host", "0.0.0.0") as (_, address):
+        key = {"Authorization": f"Bearer {token}"}
+        path = f"{address}/v1/members/alder-lane/quotes"
+        asked: dict[str, Any] = {"json": {**QUOTE, "view": "member"}, "trust_env": False}
+        assert httpx.post(path, headers=key, **asked).status_code == 200
+        assert httpx.post(path, **asked).status_code == 401
+        assert httpx.get(f"{address}/v1/members", headers={"Host": "anything.example"}, trust_env=False).status_code == 200
+    lines = [json.loads(line) for line in (tmp_path / "log").read_text().splitlines()[1:]]
+    asked_for = [line for line in lines if line["event"] == "request" and line["route"] == "/v1/members/{member}/quotes"]
+    assert [(line["status"], line["key"]) for line in asked_for] == [(200, 'the "till"'), (401, "")]
+    assert token not in (tmp_path / "log").read_text()
+
+
+@pytest.mark.parametrize(
+    "said", [[], ["--name", "x"], ["--name", "x", "--scope", "desk"], ["--name", "x", "--scope", "desk", "--member", "a", "--all-members"],
+             ["--name", "x", "--scope", "public", "--all-members"]]
+)  # fmt: skip
+def test_a_key_without_reach_is_not_made(said: list[str]) -> None:
+    assert CliRunner().invoke(main, ["new-key", *said]).exit_code == 2
+
+
+@pytest.mark.parametrize(
+    ("options", "words"),
+    [
+        (["--host", "0.0.0.0"], "without a key file only loopback"), (["--keys", "none.toml"], "none.toml"),
+        (["--rules", "none"], "not served"), (["--port", "70000"], "port"),
+    ],
+)  # fmt: skip
+def test_it_does_not_start_with_a_mistake(options: list[str], words: str) -> None:
+    run = CliRunner().invoke(main, ["serve", *options])
+    assert run.exit_code == 1
+    assert words in run.output
+
+
+def test_without_keys_it_answers_for_loopback_only(tmp_path: Path) -> None:
+    """A page elsewhere whose name is made to lead here (DNS rebinding) gets nothing."""
+    with started(tmp_path / "log") as (_, address):
+        assert "loopback only" in (tmp_path / "log").read_text().splitlines()[0]
+        assert httpx.get(f"{address}/v1/members", trust_env=False).status_code == 200
+        assert httpx.get(f"{address}/v1/members", headers={"Host": "localhost:1"}, trust_env=False).status_code == 200
+        strange = httpx.get(f"{address}/v1/members", headers={"Host": "evil.example"}, trust_env=False)
+        assert (strange.status_code, strange.json()["type"]) == (421, "/problems/wrong-host")
+
+
+def test_readiness_turns_before_the_listener_closes(tmp_path: Path) -> None:
+    with started(tmp_path / "log", EVENHANG_DRAIN_SECONDS="2") as (process, address):
+        process.send_signal(signal.SIGTERM)
+        told = time.monotonic()
+        seen = set()
+        while time.monotonic() - told < 1.5:
+            ready = httpx.get(f"{address}/health/ready", trust_env=False)
+            seen.add(ready.status_code)
+            if ready.status_code == 503:
+                assert ready.headers["retry-after"]
+                assert ready.json()["type"] == "/problems/not-ready"
+            asked = httpx.get(f"{address}/v1/members", trust_env=False)
+            assert asked.status_code == 200, "answers go on until the listener closes"
+        assert 503 in seen
+        assert process.wait(15) == 0
+        assert time.monotonic() - told >= 2
+
+
+def test_a_second_signal_does_not_wait(tmp_path: Path) -> None:
+    with started(tmp_path / "log", EVENHANG_DRAIN_SECONDS="60") as (process, address):
+        process.send_signal(signal.SIGTERM)
+        for _ in range(50):
+            if httpx.get(f"{address}/health/ready", trust_env=False).status_code == 503:
+                break
+            time.sleep(0.05)
+        process.send_signal(signal.SIGTERM)
+        process.wait(15)
