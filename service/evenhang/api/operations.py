@@ -1,6 +1,7 @@
 """The table of operations: each row once, from its own file."""
 
 from evenhang.api.checks import CHECKS
+from evenhang.api.ladders import LADDERS
 from evenhang.api.members import MEMBERS
 from evenhang.api.quotes import QUOTES
 from evenhang.api.settlements import SETTLEMENTS
@@ -14,4 +15,5 @@ OPERATIONS = (
     TARGETS,
     YIELDS,
     CHECKS,
+    LADDERS,
 )
