@@ -79,6 +79,21 @@ def test_only_the_member_closes_a_gap_between_listed_formats() -> None:
     ]
 
 
+def test_a_gap_too_coarse_to_close_is_not_called_closed() -> None:
+    """Beakers are 40 each, 4 % more since April: 41.60 -> 40, two 83.20 -> 85. Nothing lies between the first and the second."""
+    offers = [Offer(Choice(pieces=1), ""), Offer(Choice(pieces=8), "")]
+    (gap,) = ladder("muddlefern", "beaker", offers, "1.9").gaps
+    assert (gap.proposals[0].label, str(gap.proposals[0].price.amount), gap.closed) == ("2 pieces", "85.00", False)
+
+
+def test_a_band_begins_at_the_price_where_the_one_below_ends_and_a_framed_work_fills_it() -> None:
+    """34 x 42 = 1,428 cm2 x 0.21 = 299.88 -> 300, the first of `a wall at home`; 16 x 24 -> 90, framed over 100."""
+    built = ladder("alder-lane", "oil", sized("34x42"))
+    assert (str(built.rungs[0].price.amount), built.rungs[0].band) == ("300.00", "a wall at home")
+    small = ladder("alder-lane", "oil", sized("16x24")).bands
+    assert [(b.unframed, b.framed, b.empty) for b in small[:2]] == [(1, 0, False), (0, 1, False)]
+
+
 def test_a_work_without_a_frame_estimate_is_framed_at_a_named_cost() -> None:
     rules = BOOK.in_force("bracken-gouge", ON)
     making = making_of(rules, "linocut", "rectangle", None, WorkCost("frame", GivenMoney(Amount("40"), "EUR")), ON)

@@ -59,7 +59,7 @@ class Rung(Struct, frozen=True):
 
 
 def price_of(rules: RuleSet, making: Making, choice: Choice, *, framed: bool) -> Price:
-    """The price at that size. Refusals point into the work: /size, /format, /hours, /grade, or /framing."""
+    """The price at that size. Refusals point into the work, or at /framing: `making_of` has seen to its name and amount."""
     framing = making.framing if framed else None
     panels = None
     if choice.pieces is not None and choice.pieces > 1:
@@ -79,12 +79,7 @@ def price_of(rules: RuleSet, making: Making, choice: Choice, *, framed: bool) ->
         costs=costs,
         hours=choice.hours,
     )
-    try:
-        return price_work(rules, work, making.on)
-    except Refusal as refusal:
-        if refusal.pointer.startswith("/costs/0"):
-            refusal.pointer = "/framing" + refusal.pointer.removeprefix("/costs/0")
-        raise
+    return price_work(rules, work, making.on)
 
 
 def label_of(rules: RuleSet, choice: Choice) -> str:
