@@ -72,7 +72,9 @@ def test_what_the_member_shows_where_no_size_is_said() -> None:
     assert (hours.rungs, "hours" in hours.note) == ((), True)
 
 
-def test_only_the_member_closes_a_gap_between_listed_formats() -> None:
+def test_between_listed_formats_only_another_listed_one_closes_a_gap() -> None:
+    ends = [Offer(Choice(format="panorama"), ""), Offer(Choice(format="a3"), "")]
+    assert [([p.format for p in g.proposals], g.closed) for g in ladder("glimmerfallow", "folio", ends, "1.9").gaps] == [(["a4"], True)]
     built = ladder("glimmerfallow", "folio", ratio="1.4")
     assert [(str(g.lower.amount), str(g.upper.amount), g.proposals, g.closed) for g in built.gaps if not g.framed] == [
         ("330.00", "480.00", (), False)

@@ -167,12 +167,8 @@ def _gaps(
             continue
         family, price = sizes(aspect or aspect_of(rules, points[low]))
         between, closed = _between(family, price, low, high, most)
-        # A listed medium has only its formats: the member alone closes its gaps.
-        listed = isinstance(rules.medium(making.medium).schedule, Listed)
-        proposals = () if listed else tuple(rung_of(rules, making, family.at(i), "/aspect") for i in between)
-        gap = PriceGap(
-            framed, money(low, rules.currency), money(high, rules.currency), figure(high / low, 4), proposals, closed and not listed
-        )
+        proposals = tuple(rung_of(rules, making, family.at(i), "/aspect") for i in between)
+        gap = PriceGap(framed, money(low, rules.currency), money(high, rules.currency), figure(high / low, 4), proposals, closed)
         out.append(gap)
     return out
 
