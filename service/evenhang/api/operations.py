@@ -4,6 +4,7 @@ from evenhang.api.checks import CHECKS
 from evenhang.api.ladders import LADDERS
 from evenhang.api.members import MEMBERS
 from evenhang.api.quotes import QUOTES
+from evenhang.api.rates import RATES
 from evenhang.api.settlements import SETTLEMENTS
 from evenhang.api.targets import TARGETS
 from evenhang.api.yields import YIELDS
@@ -16,4 +17,5 @@ OPERATIONS = (
     YIELDS,
     CHECKS,
     LADDERS,
+    RATES,
 )
