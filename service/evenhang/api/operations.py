@@ -3,6 +3,7 @@
 from evenhang.api.checks import CHECKS
 from evenhang.api.ladders import LADDERS
 from evenhang.api.members import MEMBERS
+from evenhang.api.positions import POSITIONS
 from evenhang.api.quotes import QUOTES
 from evenhang.api.rates import RATES
 from evenhang.api.settlements import SETTLEMENTS
@@ -18,4 +19,5 @@ OPERATIONS = (
     CHECKS,
     LADDERS,
     RATES,
+    POSITIONS,
 )

@@ -55,7 +55,7 @@ def _tied(values: Sequence[float]) -> int:
 def quantile(values: Sequence[float], share: float) -> float:
     """The quantile by Hyndman and Fan's type 7 (The American Statistician 50, 1996): a straight line between the two neighbours."""
     ordered = sorted(values)
-    at = share * (len(ordered) - 1)
+    at = round(share * (len(ordered) - 1), 12)  # a third of nine is three
     low = int(at)
     high = min(low + 1, len(ordered) - 1)
     return ordered[low] + (at - low) * (ordered[high] - ordered[low])

@@ -9,7 +9,7 @@ Knows no web and no document: api/contract.py puts these words in their places.
 from types import ModuleType
 from typing import Any
 
-from evenhang.api.words import catalogues, common, ladders, rates, sales
+from evenhang.api.words import catalogues, common, ladders, positions, rates, sales
 
 TAGS = {
     "Catalogues": "Does a body of work hang together? Findings over whole lists of works and their prices.",
@@ -63,6 +63,7 @@ GROUPS: tuple[ModuleType, ...] = (
     catalogues,
     common,
     ladders,
+    positions,
     rates,
     sales,
 )
