@@ -67,6 +67,7 @@ def test_by_pencil() -> None:
     assert [(o.id, str(o.asked.amount)) for o in found.odd] == [("w6", "900.00")]
     assert float(found.odd[0].felt.amount) == pytest.approx(300, abs=3)
     assert float(found.odd[0].error_percent) == pytest.approx(200, abs=3)
+    assert "{ measure = 900, price = 300 }" in found.schedules[1].toml  # the odd one has no part in the usual price
     assert float(found.least_squares_exponent) != pytest.approx(float(found.exponent), abs=0.001)
     assert float(found.unit_rate) == pytest.approx(float(found.reference_price.amount) / float(found.reference_measure), abs=1e-6)
 
