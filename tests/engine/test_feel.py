@@ -190,3 +190,9 @@ def test_the_ready_points_are_the_usual_sizes(tmp_path: Path) -> None:
     ready = feel(*rows).schedules[1]
     points = loaded(tmp_path / "rules", "alder-lane", ready.toml).rules.media["oil"].schedule.points
     assert [(p.measure, p.price) for p in points] == [(600, 110), (1200, 195), (4800, 600)]
+
+
+def test_ends_too_steep_for_a_rule_file_are_left_out_of_the_points() -> None:
+    """From 100 to 110 cm2 three times the price is an exponent of ln 3 / ln 1.1 = 11.5, and 300 to 310 is steeper still; the most is 2."""
+    toml = feel((100, 10), (110, 30), (200, 50), (300, 60), (310, 200)).schedules[-1].toml
+    assert "points = [{ measure = 110, price = 30 }, { measure = 200, price = 50 }, { measure = 300, price = 60 }]" in toml
