@@ -147,3 +147,10 @@ def test_at_one_size_all_is_scipys(rows: list[tuple[int, bool | None]], price: i
             band = stats.binomtest(third.sold_count, third.known).proportion_ci(0.95, method="wilson")
             got = (float(third.sold_low_percent), float(third.sold_high_percent))
             assert got == pytest.approx((100 * band.low, 100 * band.high), abs=0.006)
+
+
+def test_a_price_at_the_end_of_a_third_belongs_to_the_lower_one() -> None:
+    """Of 100 200 300 400 a third lies at the second, two thirds at the third."""
+    (own,) = positions([mine(400, "1")], [seen(p, 400, p) for p in ("100", "200", "300", "400")], "1").own
+    assert [(str(t.from_price.amount), str(t.to_price.amount)) for t in own.thirds] == [
+        ("100.00", "200.00"), ("300.00", "300.00"), ("400.00", "400.00")]  # fmt: skip
