@@ -80,10 +80,41 @@ def map_body(context: Any, body: Any) -> Any:
     return body if zlib.crc32(raw.encode()) % 4 == 0 else _named(body)
 
 
+def _list(value: Any) -> list[Any]:
+    return value if isinstance(value, list) else [value]
+
+
+@schemathesis.hook
+def map_query(context: Any, query: Any) -> Any:
+    """Three queries in four with known names, of extras and costs only those, and a size said once and whole."""
+    raw = json.dumps(query, default=str)
+    if not query or zlib.crc32(raw.encode()) % 4 == 0:
+        return query
+    out = _named(dict(query))
+    for key, name in (("extra", LISTED["extras"]), ("cost", LISTED["costs"])):
+        if all(NAME.fullmatch(str(value)) for value in _list(out.get(key, []))):
+            out.pop(key, None)
+            if zlib.crc32(raw.encode()) % 8 == 1:
+                out[key] = [name]
+    sides = [key for key in ("height", "width", "depth") if re.fullmatch(r"[0-9]{1,12}([.][0-9]{1,6})?", str(out.get(key, "")))]
+    for key in sides:  # of a size that can be hung on a wall
+        out[key] = str(zlib.crc32(raw.encode()) % 90 + 10)
+    if out.get("framed") in (True, "true"):  # the frame is said once
+        out.pop("cost", None)
+    if "height" in out:
+        out.pop("format", None)
+        out.setdefault("width", out["height"])
+    elif NAME.fullmatch(str(out.get("medium", ""))):
+        out.setdefault("format", "30f")
+        out.pop("width", None)
+        out.pop("depth", None)
+    return {key: value for key, value in out.items() if value is not None}
+
+
 @schemathesis.hook
 def map_path_parameters(context: Any, path_parameters: Any) -> Any:
-    """Three paths in four at a member that is there."""
+    """Seven names in eight at a member that is there; which ones differs by operation, for a name that is made up comes back often."""
     member = (path_parameters or {}).get("member")
-    if isinstance(member, str) and NAME.fullmatch(member) and zlib.crc32(member.encode()) % 4:
+    if isinstance(member, str) and NAME.fullmatch(member) and zlib.crc32(f"{context.operation.path} {member}".encode()) % 8:
         return {**path_parameters, "member": "alder-lane"}
     return path_parameters

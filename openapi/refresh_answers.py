@@ -9,11 +9,12 @@ import sys
 import msgspec
 from litestar.testing import TestClient
 
-from evenhang.api.examples import FOLDER, load_examples
+from evenhang.api.examples import ENDINGS, FOLDER, load_examples
 from evenhang.api.operations import OPERATIONS
 from evenhang.app import create_app
-from evenhang.demo import RULES
+from evenhang.demo import OFFER_KEY, RULES
 from evenhang.rulebook.book import load_book
+from evenhang.sealing.keys import load_seals
 
 TODAY = datetime.date(2026, 5, 1)
 
@@ -22,7 +23,9 @@ def main() -> int:
     """Ask every request and write what came back; the number of answers that changed is printed."""
     rows = {op.id: op for op in OPERATIONS}
     changed = 0
-    with TestClient(create_app(load_book(RULES), lambda: TODAY), raise_server_exceptions=False) as client:
+    with TestClient(
+        create_app(load_book(RULES), lambda: TODAY, seals=load_seals(OFFER_KEY, demo=True)), raise_server_exceptions=False
+    ) as client:
         for example in load_examples():
             op = rows[example.operation]
             sent = {"params": example.body()} if op.method == "GET" else {"content": example.request}
@@ -33,6 +36,12 @@ def main() -> int:
             written = msgspec.json.format(answer.content, indent=2) + b"\n"
             changed += written != example.answer
             (FOLDER / example.operation / f"{example.stem}.answer.json").write_bytes(written)
+            for media in op.media[1:] if answer.status_code == 200 else ():
+                other = client.request(
+                    op.method, example.path(op.path), headers={"content-type": "application/json", "accept": media}, **sent
+                )
+                changed += other.content != example.others.get(media)
+                (FOLDER / example.operation / f"{example.stem}.answer.{ENDINGS[media]}").write_bytes(other.content)
     print(f"{changed} answers changed.")
     return 0
 

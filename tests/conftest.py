@@ -3,16 +3,19 @@
 import socket
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from datetime import date
 
 import httpx
 import pytest
-import uvicorn
+from litestar import Litestar
 
 from evenhang.app import create_app
-from evenhang.demo import RULES
+from evenhang.demo import OFFER_KEY, RULES
 from evenhang.rulebook.book import RuleBook, load_book
+from evenhang.sealing.keys import load_seals
+from evenhang.serving import server_of
 
 
 @pytest.fixture(scope="session")
@@ -20,21 +23,41 @@ def book() -> RuleBook:
     return load_book(RULES)
 
 
-@pytest.fixture(scope="session")
-def server(book: RuleBook) -> Iterator[str]:
+def free_port() -> int:
+    """A port that nobody listens on."""
     with socket.socket() as free:
         free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    running = uvicorn.Server(uvicorn.Config(create_app(book, lambda: date(2026, 5, 1)), host="127.0.0.1", port=port, log_config=None))
-    thread = threading.Thread(target=running.run, daemon=True)
+        return int(free.getsockname()[1])
+
+
+@contextmanager
+def running(app: Litestar) -> Iterator[str]:
+    """The address of the app, served as the command line serves it."""
+    port = free_port()
+    server = server_of(app, port=port)
+    thread = threading.Thread(target=server.run, daemon=True)
     thread.start()
     for _ in range(200):
-        if running.started:
+        if server.started:
             break
         time.sleep(0.05)
-    yield f"http://127.0.0.1:{port}"
-    running.should_exit = True
-    thread.join(10)
+    try:
+        yield f"http://127.0.0.1:{port}"
+    finally:
+        server.should_exit = True
+        thread.join(10)
+
+
+@pytest.fixture(scope="session")
+def serve() -> Callable[[Litestar], AbstractContextManager[str]]:
+    """Serve an app of the test's own: `with serve(app) as address`."""
+    return running
+
+
+@pytest.fixture(scope="session")
+def server(book: RuleBook) -> Iterator[str]:
+    with running(create_app(book, lambda: date(2026, 5, 1), seals=load_seals(OFFER_KEY, demo=True))) as address:
+        yield address
 
 
 @pytest.fixture

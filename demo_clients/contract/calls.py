@@ -1,13 +1,14 @@
 """Make real calls with a Python client that was generated from the contract.
 
-Knows only the generated package `evenhang_client` and the example files; the first argument is the service's address.
+Knows only the generated package `evenhang_client` and the example files; its arguments are the service's address, the
+folder of the examples, and a key with the scopes desk and books (any text where the service has no keys).
 """
 
 import json
 import sys
 from pathlib import Path
 
-from evenhang_client import Client
+from evenhang_client import AuthenticatedClient
 from evenhang_client.api.catalogues import check_catalogue
 from evenhang_client.api.members import list_members
 from evenhang_client.api.prices import quote_work
@@ -31,9 +32,9 @@ def asked(examples: Path, name: str) -> dict[str, object]:
     return body
 
 
-def main(address: str, examples: Path) -> None:
+def main(address: str, examples: Path, key: str) -> None:
     """One call of each operation, and a refusal, each through the generated types."""
-    client = Client(base_url=f"{address}/v1", raise_on_unexpected_status=True)
+    client = AuthenticatedClient(base_url=f"{address}/v1", token=key, raise_on_unexpected_status=True)
 
     members = list_members.sync(client=client)
     assert isinstance(members, MemberList), members
@@ -67,4 +68,4 @@ def main(address: str, examples: Path) -> None:
 
 
 if __name__ == "__main__":
-    main(sys.argv[1], Path(sys.argv[2]))
+    main(sys.argv[1], Path(sys.argv[2]), sys.argv[3])

@@ -1,14 +1,14 @@
 // Make real calls with the TypeScript types that were generated from the contract, over the fetch that every
 // browser and Node have. Compiled with --strict beside the generated schema.d.ts; the arguments are the service's
-// address and the folder of the examples.
+// address, the folder of the examples, and a key with the scopes desk and books (any text where it has no keys).
 import createClient from "openapi-fetch";
 import { readFileSync } from "node:fs";
 import type { components, paths } from "./schema.js";
 
 type Schemas = components["schemas"];
 
-const [address, examples] = process.argv.slice(2);
-if (!address || !examples) throw new Error("usage: calls.js ADDRESS EXAMPLES");
+const [address, examples, key] = process.argv.slice(2);
+if (!address || !examples || !key) throw new Error("usage: calls.js ADDRESS EXAMPLES KEY");
 
 function asked<T>(name: string): T {
   return JSON.parse(readFileSync(`${examples}/${name}.request.json`, "utf8")) as T;
@@ -18,7 +18,7 @@ function must(holds: boolean, what: string): void {
   if (!holds) throw new Error(what);
 }
 
-const client = createClient<paths>({ baseUrl: `${address}/v1` });
+const client = createClient<paths>({ baseUrl: `${address}/v1`, headers: { Authorization: `Bearer ${key}` } });
 
 const { data: list } = await client.GET("/members");
 const member = list?.members[0]?.member;

@@ -1,100 +1,48 @@
 """create_app(): the only place where things are put together."""
 
 import datetime
-import logging
 from collections.abc import Callable
 from typing import Any
 
-import msgspec
-from litestar import Litestar, Request, Response
-from litestar.enums import HttpMethod, ScopeType
-from litestar.exceptions import HTTPException
-from litestar.handlers import HTTPRouteHandler, route
-from litestar.types import ASGIApp, Message, Receive, Scope, Send
+from litestar import Litestar, asgi
+from litestar.types import Receive, Scope, Send
 
-from evenhang.api.calls import Call, Operation
-from evenhang.api.contract import contract_bytes
+from evenhang.api.access import Keyring
+from evenhang.api.buckets import Rates
+from evenhang.api.edge import Edge
+from evenhang.api.health import PROBES
+from evenhang.api.house import House
+from evenhang.api.jwks import JWKS
+from evenhang.api.layer import Layer
 from evenhang.api.operations import OPERATIONS
-from evenhang.api.problems import OF_STATUS, Declined, Problem, plain_problem, problem_of
-from evenhang.api.reading import MOST_BYTES, read_body
-from evenhang.engine.refusals import Refusal
 from evenhang.rulebook.book import RuleBook
+from evenhang.sealing.keys import Seals
 
-log = logging.getLogger("evenhang")
 
+def create_app(
+    book: RuleBook,
+    today: Callable[[], datetime.date] = datetime.date.today,
+    *,
+    keys: Keyring | None = None,
+    hosts: tuple[str, ...] = (),
+    requests_per_minute: int = 0,
+    seals: Seals | None = None,
+) -> Litestar:
+    """The service over one rule book; `today` is the clock, handed in.
 
-def create_app(book: RuleBook, today: Callable[[], datetime.date] = datetime.date.today) -> Litestar:
-    """The service over one rule book; `today` is the clock, handed in."""
-    document = contract_bytes()
+    Without `keys` everybody may do everything. `hosts` are the names it answers for, empty for any. `requests_per_minute` holds for each
+    key, or address without one; 0 is without a limit. `seals` are the keys of offers; without any no offer is sealed. What it answers
+    from stands in `app.state.house`, whose `book` may be swapped while it runs.
+    """
+    house = House(book, today, keys, Rates(requests_per_minute) if requests_per_minute else None, seals=seals or Seals())
+    edge: Any = Edge(house, (*OPERATIONS, *PROBES, JWKS))  # the framework's types of scope and message are narrower than the standard's
 
-    @route("/openapi.json", http_method=["GET"])
-    async def openapi(request: Request[Any, Any, Any]) -> Response[bytes]:
-        return Response(document, media_type="application/json")
+    @asgi("/", is_mount=True, copy_scope=False)
+    async def everything(scope: Scope, receive: Receive, send: Send) -> None:
+        await edge(scope, receive, send)
 
-    @route(["/health/live", "/health/ready"], http_method=["GET"])
-    async def health(request: Request[Any, Any, Any]) -> Response[bytes]:
-        return Response(msgspec.json.encode({"status": "ok", "members": len(book.segments)}), media_type="application/json")
-
-    app = Litestar(
-        [openapi, health, *(_handler(op, book, today) for op in OPERATIONS)],
-        openapi_config=None,
-        logging_config=None,
-        request_max_body_size=MOST_BYTES,
-        exception_handlers={Declined: _declined, Refusal: _refused, HTTPException: _http, Exception: _broken},
-    )
-    app.asgi_handler = _head(app.asgi_handler)
+    app = Litestar([everything], openapi_config=None, logging_config=None)
+    app.state.house = house
+    layer: Any = Layer(app.asgi_handler, hosts)  # type: ignore[arg-type]  # as above
+    app.asgi_handler = layer
     return app
-
-
-def _handler(op: Operation, book: RuleBook, today: Callable[[], datetime.date]) -> HTTPRouteHandler:
-    path = "/v1" + op.path.replace("{member}", "{member:str}")
-
-    async def run(request: Request[Any, Any, Any]) -> Response[bytes]:
-        body: Any = None
-        if op.request is not None:
-            body = read_body(request.headers.get("content-type", ""), await request.body(), op.request)
-        answer = op.run(Call(book, request.path_params.get("member", ""), today(), body))
-        return Response(msgspec.json.encode(answer), media_type="application/json")
-
-    return route(path, http_method=[op.method], name=op.id, status_code=200)(run)
-
-
-def _answer(problem: Problem, headers: dict[str, str]) -> Response[bytes]:
-    return Response(msgspec.json.encode(problem), status_code=problem.status, media_type="application/problem+json", headers=headers)
-
-
-def _declined(_: Request[Any, Any, Any], error: Declined) -> Response[bytes]:
-    return _answer(error.problem, error.headers)
-
-
-def _refused(_: Request[Any, Any, Any], error: Refusal) -> Response[bytes]:
-    return _answer(problem_of(error), {})
-
-
-def _http(_: Request[Any, Any, Any], error: HTTPException) -> Response[bytes]:
-    status = error.status_code if error.status_code in OF_STATUS else 400
-    return _answer(plain_problem(status), dict(error.headers or {}))
-
-
-def _broken(_: Request[Any, Any, Any], error: Exception) -> Response[bytes]:
-    log.error("unhandled", exc_info=error)
-    return _answer(plain_problem(500), {})
-
-
-def _head(inner: ASGIApp) -> ASGIApp:
-    """HEAD as GET with an empty body (RFC 9110, section 9.3.2); the framework answers 405."""
-
-    async def outer(scope: Scope, receive: Receive, send: Send) -> None:
-        if scope["type"] != ScopeType.HTTP or scope["method"] != "HEAD":
-            await inner(scope, receive, send)
-            return
-
-        async def without_body(message: Message) -> None:
-            if message["type"] == "http.response.body":
-                message["body"] = b""
-            await send(message)
-
-        scope["method"] = HttpMethod.GET
-        await inner(scope, receive, without_body)
-
-    return outer

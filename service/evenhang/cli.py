@@ -1,14 +1,19 @@
-"""The command line: serve, check-rules, export-contract."""
+"""The command line: serve, new-key, new-offer-key, check-rules, export-contract."""
 
+import json
 import sys
+from datetime import datetime
 from pathlib import Path
+from typing import Any
 
 import click
 import msgspec
 
+from evenhang.api.access import BadKeys, Granted, load_keys, new_key
 from evenhang.api.contract import contract_bytes
-from evenhang.demo import RULES
+from evenhang.demo import OFFER_KEY, RULES
 from evenhang.rulebook.book import BadRules, load_book
+from evenhang.sealing.keys import BadOfferKeys, Seals, load_seals, write_new_key
 
 
 @click.group()
@@ -17,20 +22,72 @@ def main() -> None:
 
 
 @main.command()
-@click.option("--rules", type=click.Path(path_type=Path), default=RULES, help="Rule folder; the demo's unless given.")
-@click.option("--port", type=int, default=8317, show_default=True)
-def serve(rules: Path, port: int) -> None:
-    """Serve prices on loopback. There are no keys yet, so no other address is offered."""
-    import uvicorn
-
+@click.option("--rules", type=click.Path(path_type=Path), help="Rule folder; the demo's unless given.")
+@click.option("--port", type=int, help="8317 unless given.")
+@click.option("--keys", type=click.Path(path_type=Path), help="Key file (TOML); see new-key. Without one: loopback only, no keys.")
+@click.option("--offer-keys", type=click.Path(path_type=Path), help="File or folder of the keys that seal offers; see new-offer-key.")
+@click.option("--host", help="The address to listen on; only with a key file.")
+def serve(**given: Any) -> None:
+    """Serve prices. Every option may be a setting as well: EVENHANG_PORT, or `port` in the file that EVENHANG_CONFIG names."""
     from evenhang.app import create_app
+    from evenhang.logs import log_config
+    from evenhang.serving import server_of
+    from evenhang.settings import LOOPBACK, BadSettings, load_settings
 
     try:
-        book = load_book(rules)
+        settings = load_settings(**given)
+        keys = load_keys(settings.keys) if settings.keys else None
+        book = load_book(settings.rules)
+        seals = _seals(settings.offer_keys, demo=settings.rules == RULES)
     except BadRules as bad:
         raise click.ClickException(f"these rules are not served:\n{bad}") from None
-    click.echo(f"evenhang on http://127.0.0.1:{port}, loopback only: every caller sees everything.", err=True)
-    uvicorn.run(create_app(book), host="127.0.0.1", port=port, access_log=False, server_header=False)
+    except (BadKeys, BadOfferKeys, BadSettings) as bad:
+        raise click.ClickException(f"not started:\n{bad}") from None
+    if keys is None and settings.host not in LOOPBACK:
+        raise click.ClickException(f"without a key file only loopback is served, not {settings.host}: make one with `evenhang new-key`.")
+    hosts = settings.hosts or ((*LOOPBACK, "[::1]") if keys is None else ())
+    who = "loopback only: every caller sees everything" if keys is None else f"{len(keys.keys)} keys"
+    click.echo(f"evenhang on http://{settings.host}:{settings.port}, {who}.", err=True)
+    app = create_app(book, keys=keys, hosts=hosts, requests_per_minute=settings.requests_per_minute, seals=seals)
+    log = log_config(requests=settings.access_log)
+    server_of(app, host=settings.host, port=settings.port, drain_seconds=settings.drain_seconds, log_config=log).run()
+
+
+def _seals(offer_keys: Path | None, *, demo: bool) -> Seals:
+    """The configured keys of offers; without any the demo's own over the demo's rules, and none over others."""
+    if offer_keys is None and not demo:
+        click.echo("No keys for offers: none is sealed, and no token is known here.", err=True)
+        return Seals()
+    seals = load_seals(offer_keys or OFFER_KEY, demo=offer_keys is None)
+    if seals.note:
+        click.echo(seals.note, err=True)
+    return seals
+
+
+@main.command("new-offer-key")
+@click.argument("folder", type=click.Path(path_type=Path))
+@click.option("--from", "signs_from", type=click.DateTime(["%Y-%m-%d"]), help="The first day on which it seals; today unless given.")
+def new_offer_key(folder: Path, signs_from: datetime | None) -> None:
+    """Write a new private key for offers to FOLDER, for its owner's eyes only.
+
+    Give it a day to come, so that everybody has its public half before it seals; the older keys go on verifying while their files stay.
+    """
+    file, kid = write_new_key(folder, (signs_from or datetime.now().astimezone()).date())
+    click.echo(f"{file} seals from {file.name[:10]} on; kid {kid}")
+
+
+@main.command("new-key")
+@click.option("--name", required=True, help="Whose key it is; stands in the log.")
+@click.option("--scope", "scopes", multiple=True, required=True, type=click.Choice(["desk", "books", "steward"]))
+@click.option("--member", "members", multiple=True, help="A member that the key may see; several times for several.")
+@click.option("--all-members", is_flag=True, help="The key may see every member.")
+def make_key(name: str, scopes: tuple[Granted, ...], members: tuple[str, ...], all_members: bool) -> None:
+    """Print a new key, once, on the first line, and the block for the key file below it."""
+    if all_members == bool(members) and {"desk", "books"} & set(scopes):
+        raise click.UsageError("Name its members with --member, or say --all-members.")
+    token, key = new_key(name, tuple(dict.fromkeys(scopes)), "all" if all_members else tuple(dict.fromkeys(members)))
+    click.echo(token)
+    click.echo("\n".join(["[[keys]]", *(f"{field} = {json.dumps(said)}" for field, said in msgspec.to_builtins(key).items())]))
 
 
 @main.command("check-rules")

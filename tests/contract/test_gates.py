@@ -41,6 +41,7 @@ def faulty() -> dict[str, Any]:
     del quotes["responses"]["200"]["content"]["application/json"]["examples"]
     quotes["description"] = "A price."
     quotes["security"] = [{"keys": []}]
+    del quotes["responses"]["401"]
     quotes["operationId"] = "quote-work"
     quotes["tags"] = ["Elsewhere"]
     del sales["operationId"]

@@ -9,6 +9,7 @@ from click.testing import CliRunner
 
 from evenhang.cli import main
 from evenhang.demo import RULES
+from evenhang.engine.refusals import NotInForce
 from evenhang.rulebook.book import BadRules, load_book
 
 MEMBER = "members/alder-lane/2025-01-01.toml"
@@ -74,3 +75,12 @@ def test_removed_is_absent_from_that_day_on(folder: Path) -> None:
     (folder / "members/alder-lane/2026-06-01.toml").write_text('[grades]\nclose-work = { kind = "removed" }\n')
     book = load_book(folder)
     assert [bool(book.in_force("alder-lane", day).rules.grades) for day in (date(2026, 5, 31), date(2026, 6, 1))] == [True, False]
+
+
+def test_a_century_after_the_newest_rules_nothing_is_in_force() -> None:
+    """Thousands of yearly increases leave all decimals behind: declined, not a fault of ours."""
+    book = load_book(RULES)
+    assert book.in_force("alder-lane", date(2126, 12, 31)).effective_from == date(2026, 4, 1)
+    with pytest.raises(NotInForce) as refusal:
+        book.in_force("alder-lane", date(2127, 1, 1))
+    assert refusal.value.pointer == "/as_of"

@@ -46,4 +46,5 @@ CHECKS = Operation(
     (CheckAnswer,),
     check,
     CheckRequest,
+    scope="books",
 )

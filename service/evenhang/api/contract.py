@@ -12,6 +12,7 @@ from evenhang.api.calls import Operation
 from evenhang.api.examples import MEMBER, Example, load_examples
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import OF_STATUS, PROBLEMS, Problem, plain_problem
+from evenhang.api.replies import JSON
 from evenhang.api.schemas import json_type, parameters_of, schemas_of
 from evenhang.api.words import HEADERS, NAME, SCOPES, STATUSES, TAG_OF, TAGS
 
@@ -21,11 +22,14 @@ ABOUT = """One defensible price for every work of original art, the same in stud
 A member of a collective has one shared rule set; whoever asks, gets the same price, the same settlement and the same findings from it.
 Amounts are decimal strings, never JSON numbers. Requests are closed: a field that is not listed is refused. Answers are open: expect new
 fields. Absent and null mean the same. Every POST is a computation: it changes nothing and is safe to repeat. Errors are problem
-documents (RFC 9457).
+documents (RFC 9457); any address may also decline with 414, 421, 431 or 503, where the request is too long, asks for another host, or
+comes while the service stops. Every answer carries `X-Request-Id`, which is in the service's log.
 
 Figures of tax, royalties, contracts or wages are arithmetic, not advice: local law and the written agreement decide;
 ask a licensed adviser."""
+LINES = "One JSON object a line (NDJSON)."
 BEARER = "bearer"
+BASE = "/v1"
 
 
 def contract() -> Json:
@@ -36,6 +40,8 @@ def contract() -> Json:
     for op in OPERATIONS:
         used |= _statuses(op)
         paths.setdefault(op.path, {})[op.method.lower()] = _operation(op, [e for e in examples if e.operation == op.id])
+        if op.base != BASE:  # beside the versioned addresses, such as those under /.well-known
+            paths[op.path]["servers"] = [{"url": op.base or "/", "description": "The service itself, outside the version."}]
     components: Json = {"schemas": schemas_of(OPERATIONS)}
     if any("{member}" in op.path for op in OPERATIONS):
         components["parameters"] = {"Member": _member()}
@@ -53,7 +59,7 @@ def contract() -> Json:
             "contact": {"name": "The evenhang authors"},
             "license": {"name": "MIT License", "identifier": "MIT"},
         },
-        "servers": [{"url": "/v1", "description": "The service that serves this document."}],
+        "servers": [{"url": BASE, "description": "The service that serves this document."}],
         "tags": [{"name": name, "description": TAGS[name]} for name in sorted(tags & TAGS.keys())],
         "paths": paths,
         "components": components,
@@ -71,9 +77,9 @@ def _tag(op: Operation) -> str:
 
 
 def _statuses(op: Operation) -> set[int]:
-    """The statuses of problems that an operation can answer, by rule; those that this build never sends are left out."""
+    """The statuses of problems that an operation can answer, by rule: a key that is not known is refused everywhere."""
     asked = op.request or op.query
-    found = {405, 406, 429, 500}
+    found = {401, 405, 406, 429, 500}
     if asked is not None:
         found |= {400, 422} | ({409} if hasattr(asked, "rules_digest") else set())
     if op.request is not None:
@@ -81,7 +87,7 @@ def _statuses(op: Operation) -> set[int]:
     if "{" in op.path:
         found |= {404, 422}
     if op.scope != "public":
-        found |= {401, 403}
+        found.add(403)
     return found & {kind.status for kind in PROBLEMS.values()}
 
 
@@ -96,14 +102,22 @@ def _operation(op: Operation, examples: list[Example]) -> Json:
         entry["parameters"] = parameters
     if op.request is not None:
         asked = {e.name: {"summary": e.summary, "value": e.body()} for e in good}
-        content = {"application/json": {"schema": json_type(op.request), "examples": asked}}
+        content: Json = {JSON: {"schema": json_type(op.request), "examples": asked}}
+        content |= {kind: {"schema": {"description": LINES}, "examples": _lines(asked)} for kind in op.takes if kind != JSON}
         entry["requestBody"] = {"description": (op.request.__doc__ or "").strip(), "required": True, "content": content}
     responses: Json = {"200": _answer(op, good)}
+    if op.cache:
+        responses["304"] = {"description": "The caller's copy, named in `If-None-Match`, still holds.", "headers": {"ETag": _etag()}}
     for status in sorted(_statuses(op)):
         responses[str(status)] = {"$ref": f"#/components/responses/Problem{status}"}
     entry["responses"] = responses
     entry["security"] = [] if op.scope == "public" else [{BEARER: [op.scope]}]
     return entry
+
+
+def _lines(asked: Json) -> Json:
+    """The examples of a body as a body of lines."""
+    return {name: {"summary": one["summary"], "value": msgspec.json.encode(one["value"]).decode() + "\n"} for name, one in asked.items()}
 
 
 def _answer(op: Operation, good: list[Example]) -> Json:
@@ -112,7 +126,13 @@ def _answer(op: Operation, good: list[Example]) -> Json:
     schema = json_type(kinds[0]) if len(kinds) == 1 else {"anyOf": [json_type(kind) for kind in kinds]}
     answers = {e.name: {"summary": e.summary, "value": msgspec.json.decode(e.answer)} for e in good if e.answer}
     words = " Or: ".join((kind.__doc__ or "").strip() for kind in kinds)
-    answer: Json = {"description": words, "content": {"application/json": {"schema": schema, "examples": answers}}}
+    answer: Json = {"description": words, "content": {JSON: {"schema": schema, "examples": answers}}}
+    for media in op.media:
+        if media != JSON:
+            shown = {e.name: {"summary": e.summary, "value": e.others[media].decode()} for e in good if media in e.others}
+            answer["content"][media] = {"schema": {"type": "string"}, "examples": shown}
+    if op.cache:
+        answer["headers"] = {"ETag": _etag()}
     if op.id == "listMembers":
         at = {"member": "$response.body#/members/0/member"}
         answer["links"] = {
@@ -121,6 +141,11 @@ def _answer(op: Operation, good: list[Example]) -> Json:
             if "{member}" in other.path
         }
     return answer
+
+
+def _etag() -> Json:
+    words = "A strong tag of these bytes; send it back in `If-None-Match` (RFC 9110, section 8.8.3)."
+    return {"description": words, "schema": {"type": "string", "maxLength": 80}}
 
 
 def _problem(status: int, examples: tuple[Example, ...]) -> Json:

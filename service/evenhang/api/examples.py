@@ -4,6 +4,7 @@ Knows where they lie and how to read them; the contract shows them and the tests
 """
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -13,15 +14,27 @@ _PACKAGED = Path(__file__).parents[1] / "examples"
 # In the wheel beside the code; in a checkout where callers find them.
 FOLDER = _PACKAGED if _PACKAGED.is_dir() else Path(__file__).parents[3] / "openapi" / "examples"
 MEMBER = "alder-lane"
+# The ending of an answer's file in a media type other than JSON: NAME.answer.csv lies beside NAME.answer.json.
+ENDINGS = {
+    "application/ld+json": "jsonld",
+    "application/x-ndjson": "ndjson",
+    "image/svg+xml": "svg",
+    "text/csv": "csv",
+    "text/html": "html",
+}
 
 
 class Example(Struct, frozen=True):
-    """One request and its answer, as bytes of JSON. `status` is 200 or the problem's."""
+    """One request and its answer, as bytes of JSON. `status` is 200 or the problem's.
+
+    `others` are the answers to the same request in other media types, as they are sent.
+    """
 
     operation: str
     stem: str
     request: bytes
     answer: bytes
+    others: dict[str, bytes] = {}
 
     @property
     def name(self) -> str:
@@ -45,8 +58,8 @@ class Example(Struct, frozen=True):
         return self.name.replace("-", " ").capitalize() + "."
 
     def path(self, template: str) -> str:
-        """The path of its request under /v1."""
-        return "/v1" + template.replace("{member}", self.member)
+        """The path of its request: `template` with its one parameter filled in, under /v1."""
+        return "/v1" + re.sub(r"\{[a-z_]+\}", self.member, template)
 
     def body(self) -> Any:
         """The request's JSON: a body, or the query's parameters where the operation is a GET."""
@@ -59,5 +72,8 @@ def load_examples(folder: Path = FOLDER) -> tuple[Example, ...]:
     for request in sorted(folder.glob("*/*.request.json")):
         stem = request.name.removesuffix(".request.json")
         answer = request.with_name(stem + ".answer.json")
-        found.append(Example(request.parent.name, stem, request.read_bytes(), answer.read_bytes() if answer.exists() else b""))
+        others = {
+            media: file.read_bytes() for media, end in ENDINGS.items() if (file := request.with_name(f"{stem}.answer.{end}")).exists()
+        }
+        found.append(Example(request.parent.name, stem, request.read_bytes(), answer.read_bytes() if answer.exists() else b"", others))
     return tuple(found)

@@ -64,11 +64,47 @@ PROBLEMS: dict[str, Kind] = {
     "method-not-allowed": Kind(
         405, "This method is not offered here", "The address exists, but not for this method.", "Use one of the methods named in `Allow`."
     ),
+    "not-acceptable": Kind(
+        406,
+        "This kind of answer is not offered here",
+        "`Accept` names no kind of answer that this address gives.",
+        "Leave `Accept` out, or name one of the kinds in the detail.",
+    ),
     "too-large": Kind(
         413, "The body is too large", "The body has more bytes than are read here.", "Send fewer works in one request, in several requests."
     ),
+    "target-too-long": Kind(
+        414,
+        "The address is too long",
+        "Path and query together are longer than is read here.",
+        "Send the work in the body of a POST instead of a query.",
+    ),
     "unsupported-media-type": Kind(
         415, "This kind of body is not read here", "The Content-Type is not one that this operation reads.", "Send application/json."
+    ),
+    "wrong-host": Kind(
+        421,
+        "This host is not served here",
+        "The `Host` of the request is none that this service answers for.",
+        "Ask under the name that the house gave you; the house lists its names in the setting `hosts`.",
+    ),
+    "too-many-requests": Kind(
+        429,
+        "Too many requests",
+        "The key, or the address without one, has asked more often than the house lets it.",
+        "Wait as many seconds as `Retry-After` says; send many works in one request.",
+    ),
+    "headers-too-large": Kind(
+        431,
+        "The headers are too large",
+        "There are more header fields, or longer ones, than are read here.",
+        "Send fewer and shorter ones.",
+    ),
+    "not-ready": Kind(
+        503,
+        "The service is not ready",
+        "It is about to stop, or has no rules to answer from yet.",
+        "Ask again as `Retry-After` says; another instance may answer at once.",
     ),
     "internal-error": Kind(
         500, "Something went wrong on our side", "A fault of this service.", "Try again; if it stays, report the request's id to the house."
@@ -76,7 +112,7 @@ PROBLEMS: dict[str, Kind] = {
     "unknown-name": Kind(
         422,
         "These rules have no such name",
-        "The work or sale names a medium, grade, extra, cost, outlet or format that the member's rules do not have on that day.",
+        "The work or sale names a medium, grade, extra, cost, outlet, format, currency or place that the rules do not have on that day.",
         "Use one of the names in the detail, or ask as of another day.",
     ),
     "missing-figure": Kind(
@@ -98,13 +134,28 @@ PROBLEMS: dict[str, Kind] = {
         "Lower the discount or the wanted figure, or leave that outlet out.",
     ),
     "no-rules-in-force": Kind(
-        422, "No rules are in force on that day", "The member's first rules begin later than `as_of`.", "Ask as of a later day."
+        422,
+        "No rules are in force on that day",
+        "The member's first rules, or those of the place, begin later than `as_of`, or it lies over a century after the newest.",
+        "Ask as of a day for which there are rules.",
     ),
     "rules-moved": Kind(
         409,
         "Another rule set is in force",
         "The pinned `rules_digest` is not the one in force on that day; it is never silently replaced.",
         "Pin the digest in the detail, or leave the pin out.",
+    ),
+    "no-offer-key": Kind(
+        409,
+        "This house has no key to seal with on that day",
+        "No key for offers is configured, or the first one signs from a later day.",
+        "Make one with `evenhang new-offer-key` and start the service with it, or ask as of a day on which one signs.",
+    ),
+    "garbled-token": Kind(
+        422,
+        "This is no sealed offer at all",
+        "The token is not three parts of base64url text with points between them, or longer than any offer is.",
+        "Send the token whole and unchanged, as it was answered or scanned.",
     ),
 }
 # The problem that stands for a status where the edge or the framework declines.
@@ -114,8 +165,14 @@ OF_STATUS = {
     403: "forbidden",
     404: "not-found",
     405: "method-not-allowed",
+    406: "not-acceptable",
     413: "too-large",
+    414: "target-too-long",
     415: "unsupported-media-type",
+    421: "wrong-host",
+    429: "too-many-requests",
+    431: "headers-too-large",
+    503: "not-ready",
     500: "internal-error",
 }
 

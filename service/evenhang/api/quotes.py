@@ -5,6 +5,7 @@ from typing import Literal
 
 from msgspec import Struct
 
+from evenhang.api.access import check_scope
 from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
 from evenhang.engine.money import Money, Ratio, figure, money
 from evenhang.engine.outcome import Outcome, outcome_of
@@ -68,19 +69,29 @@ class MemberQuote(Struct, frozen=True):
 
 
 def quote(call: Call) -> PublicQuote | MemberQuote:
-    """The price of the work on the day, with as much of its making as the view allows."""
+    """The price of the work on the day, with as much of its making as the view allows. Declined (403) for a view beyond the key."""
+    if call.body.view == "member":
+        check_scope(call.access, "books", "#/view")
     rules, on = resolve(call)
     try:
         price = price_work(rules, call.body.work, on)
     except Refusal as refusal:
         raise refusal.under("/work") from None
+    return public_quote(rules, price, on) if call.body.view == "public" else _member_quote(rules, price, on)
+
+
+def public_quote(rules: RuleSet, price: Price, on: date) -> PublicQuote:
+    """The price as anybody may see it."""
     retail = money(price.retail, rules.currency)
     kind, tax = tax_of(rules, price.retail)
-    statement = f"This work is {retail.amount} {retail.currency}, the same wherever you buy it."
     outlets = outlet_prices(rules, price.retail)
-    if call.body.view == "public":
-        lines = _public_lines(rules, price)
-        return PublicQuote(rules.member, on, used(rules), retail, lines, kind, tax, outlets, statement)
+    return PublicQuote(rules.member, on, used(rules), retail, _public_lines(rules, price), kind, tax, outlets, _statement(retail))
+
+
+def _member_quote(rules: RuleSet, price: Price, on: date) -> MemberQuote:
+    """The price with everything behind it."""
+    retail = money(price.retail, rules.currency)
+    kind, tax = tax_of(rules, price.retail)
     per_cm2, per_in2 = (figure(price.art * unit / price.area_mm2) if price.area_mm2 else None for unit in (PER["cm2"][1], PER["in2"][1]))
     settled = settle_everywhere(rules, price)
     return MemberQuote(
@@ -93,11 +104,15 @@ def quote(call: Call) -> PublicQuote | MemberQuote:
         per_in2,
         kind,
         tax,
-        outlets,
+        outlet_prices(rules, price.retail),
         settled,
         outcome_of(rules, price, settled),
-        statement,
+        _statement(retail),
     )
+
+
+def _statement(retail: Money) -> str:
+    return f"This work is {retail.amount} {retail.currency}, the same wherever you buy it."
 
 
 def _public_lines(rules: RuleSet, price: Price) -> tuple[PublicLine, ...]:
@@ -121,4 +136,5 @@ QUOTES = Operation(
     (PublicQuote, MemberQuote),
     quote,
     QuoteRequest,
+    scope="desk",
 )

@@ -52,4 +52,5 @@ SETTLEMENTS = Operation(
     (SettlementAnswer,),
     settlement,
     SettlementRequest,
+    scope="books",
 )

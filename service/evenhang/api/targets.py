@@ -68,4 +68,5 @@ TARGETS = Operation(
     (TargetAnswer,),
     target,
     TargetRequest,
+    scope="books",
 )

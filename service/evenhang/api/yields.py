@@ -43,4 +43,5 @@ YIELDS = Operation(
     (YieldAnswer,),
     work_yields,
     YieldRequest,
+    scope="books",
 )

@@ -10,6 +10,8 @@ It knows nothing of HTTP: one table at the edge turns each refusal into a proble
       Unreachable    no price can bring the wanted figure
       NotInForce     the member has no rules on that day
       RulesMoved     the pinned rule set is not the one in force
+      NoOfferKey     no key of the house signs offers on that day
+      Garbled        a token that is no sealed offer at all
 """
 
 from typing import ClassVar, Self
@@ -87,3 +89,15 @@ class RulesMoved(Refusal):
     """The pinned rule set is not the one in force."""
 
     code = "rules-moved"
+
+
+class NoOfferKey(Refusal):
+    """No key of the house signs offers on that day."""
+
+    code = "no-offer-key"
+
+
+class Garbled(Refusal):
+    """A token that is no sealed offer at all: not one that was changed, which is an answer."""
+
+    code = "garbled-token"

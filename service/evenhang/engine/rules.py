@@ -235,6 +235,7 @@ class Rules(Struct, frozen=True, forbid_unknown_fields=True):
     bands: Annotated[tuple[BudgetBand, ...], Meta(max_length=50)] = ()
     formats: dict[Name, ShownFormat] = {}
     fx: dict[str, Exchange] = {}
+    offers_stand_days: Annotated[int, Meta(ge=1, le=366)] = 30  # how long a sealed offer stands where the request does not say
 
 
 class Origin(Struct, frozen=True):

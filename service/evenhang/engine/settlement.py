@@ -68,7 +68,7 @@ def settle(
         earnings=money(earnings, sold.currency),
         yield_per_hour=money(earnings / hours, sold.currency) if hours else None,
         yield_note="" if hours else "No hours were given, so there is no yield.",
-        note=_note(sold),
+        note=note_of(sold),
     )
 
 
@@ -87,7 +87,7 @@ def shares_of(sold: Sale) -> tuple[Share, ...]:
     )
 
 
-def _note(sold: Sale) -> str:
+def note_of(sold: Sale) -> str:
     """What the floor at 0 of the commission leaves to the member, said where it bites."""
     if not sold.kept.uncovered:
         return ""

@@ -9,6 +9,8 @@ from evenhang.engine.rules import Increase, RuleSet
 from evenhang.rulebook.layers import Fault, Folder, lay, read_folder
 from evenhang.rulebook.resolve import resolve
 
+MOST_YEARS = 100
+
 
 class BadRules(Exception):
     """A rule folder that cannot be served; `faults` are all of them, with file, key and reason."""
@@ -26,8 +28,12 @@ class RuleBook:
         self.by_digest = {rules.digest: rules for sets in segments.values() for rules in sets}
 
     def in_force(self, member: str, on: date) -> RuleSet:
-        """The rules of `member` on that day. KeyError for no such member, NotInForce before the first."""
+        """The rules of `member` on that day. KeyError for no such member, NotInForce before the first and a century after the last."""
         sets = self.segments[member]
+        if on.year - sets[-1].effective_from.year > MOST_YEARS:  # a yearly increase over thousands of years leaves all decimals behind
+            raise NotInForce(
+                f"{on} lies over {MOST_YEARS} years after the newest rules of {member}.", "/as_of", "Ask as of an earlier day."
+            )
         for rules in reversed(sets):
             if rules.effective_from <= on:
                 return rules

@@ -9,11 +9,25 @@ Knows no web and no document: api/contract.py puts these words in their places.
 from types import ModuleType
 from typing import Any
 
-from evenhang.api.words import catalogues, common, ladders, positions, rates, sales
+from evenhang.api.words import (
+    addresses,
+    catalogues,
+    common,
+    consignments,
+    formats,
+    guides,
+    ladders,
+    offers,
+    positions,
+    rates,
+    resales,
+    sales,
+)
 
 TAGS = {
     "Catalogues": "Does a body of work hang together? Findings over whole lists of works and their prices.",
     "Members": "Who sells what, and under which rules.",
+    "Offers": "A price sealed into a token that stands for some days, and whether a token is genuine and still stands.",
     "Prices": "One price for a work, the same in every outlet, line by line with the rule that made each line.",
     "Rules": "The rule sets themselves: in force on a day, by digest, and checked before they are served.",
     "Sales": "What a price leaves: settlements, wanted figures and the yield of an hour. Arithmetic, not advice.",
@@ -25,6 +39,7 @@ TAG_OF = {
     "guide": "Prices", "price": "Prices", "quotes": "Prices", "ladders": "Prices", "formats": "Prices", "sets": "Prices",
     "editions": "Prices", "bespoke-quotes": "Prices", "rates": "Prices",
     "settlements": "Sales", "targets": "Sales", "yields": "Sales", "consignments": "Sales", "resale-royalties": "Sales",
+    "offers": "Offers", "verify": "Offers",
     "checks": "Catalogues", "positions": "Catalogues", "reviews": "Catalogues",
     "rules": "Rules", "rule-sets": "Rules", "rule-checks": "Rules",
 }  # fmt: skip
@@ -37,16 +52,19 @@ SCOPES = {
 
 STATUSES = {
     400: "The request is malformed or does not fit this document; `errors` point at the fault.",
-    401: "There is no key, or it is not known here.",
+    401: "A key is needed and there is none, or it is not known here.",
     403: "The key does not reach as far as this operation.",
     404: "There is no such member, or the key may not see it.",
     405: "This method is not offered here; `Allow` names those that are.",
     406: "None of the kinds of answer in `Accept` is offered here.",
     409: "The pinned rule set is not the one in force on that day; it is never silently replaced.",
     413: "The body has more bytes than are read here.",
+    414: "The address is longer than is read here.",
     415: "Only `application/json` is read here.",
     422: "The request is well formed, but these rules cannot answer it; the detail says what would mend it.",
+    421: "The request's `Host` is not served here.",
     429: "Too many requests; wait as `Retry-After` says.",
+    431: "There are more header fields, or longer ones, than are read here.",
     500: "A fault of ours; nothing about its inside is shown.",
     503: "Not ready to answer; wait as `Retry-After` says.",
 }
@@ -60,11 +78,17 @@ HEADERS: dict[int, dict[str, tuple[str, dict[str, Any]]]] = {
 }
 
 GROUPS: tuple[ModuleType, ...] = (
+    addresses,
     catalogues,
     common,
     ladders,
     positions,
     rates,
+    offers,
+    consignments,
+    formats,
+    guides,
+    resales,
     sales,
 )
 

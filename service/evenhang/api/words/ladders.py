@@ -38,7 +38,7 @@ FIELDS = {
     "rungs": "The price points, cheapest first; rows without a price stand last with their reason.",
     "LadderRequest.sizes": "Sight sizes to price.",
     "BudgetFit.smallest": "Where nothing fits: the smallest size and what it costs.",
-    "unframed": "How many unframed prices lie in the band.",
+    "BandCount.unframed": "How many unframed prices lie in the band.",
     "PriceGap.upper": "The upper price point.",
     "BandCount.framed": "How many framed prices lie in the band.",
     "Budget.amount": "How much, in the member's currency.",
@@ -56,6 +56,6 @@ FIELDS = {
 }
 SHAPES = {
     "pieces": PIECES,
-    "unframed": POINTS,
+    "BandCount.unframed": POINTS,
     "BandCount.framed": POINTS,
 }

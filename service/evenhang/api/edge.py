@@ -1,0 +1,149 @@
+"""The one route of the service: finds the operation, admits the caller, reads once, asks the engine, writes once.
+
+Knows ASGI and the table of operations; knows no server, no settings and no rule.
+"""
+
+import asyncio
+import logging
+from collections.abc import Iterable
+from typing import Any
+
+from evenhang.api.access import Access, access_of, check_member, check_scope
+from evenhang.api.asked import Asked, Receive, Scope, Send, asked_of
+from evenhang.api.bodies import HungUp, check_length, read_spooled, read_whole
+from evenhang.api.calls import Call, Operation
+from evenhang.api.house import House
+from evenhang.api.limits import LONG_BODY
+from evenhang.api.negotiation import choose
+from evenhang.api.problems import Declined, plain_problem, problem_of
+from evenhang.api.reading import read_json, read_query
+from evenhang.api.replies import JSON, Packed, packed, problem_reply
+from evenhang.api.routes import Methods, Routes, allowed
+from evenhang.api.sending import send_packed
+from evenhang.engine.refusals import Refusal
+
+log = logging.getLogger("evenhang")
+DEFAULT_LANGUAGE = "en"
+HUNG_UP = 499  # in the log only: nobody was left to answer
+
+
+class Edge:
+    """Answers every request of the service; whatever goes wrong becomes a problem document."""
+
+    def __init__(self, house: House, rows: Iterable[Operation]) -> None:
+        self.house = house
+        self.routes = Routes(rows)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        asked = asked_of(scope)
+        try:
+            reply = await self._reply(asked, receive)
+        except HungUp:
+            asked.status = HUNG_UP
+            return
+        await send_packed(reply, asked, receive, send)
+
+    async def _reply(self, asked: Asked, receive: Receive) -> Packed:
+        """The answer, or the problem; a fault of ours shows nothing of its inside but the request's id, which is in the log."""
+        try:
+            return await self._answered(asked, receive)
+        except Declined as declined:
+            return problem_reply(declined.problem, declined.headers)
+        except Refusal as refusal:
+            return problem_reply(problem_of(refusal))
+        except HungUp:
+            raise
+        except Exception:
+            log.exception("unhandled", extra={"request_id": asked.request_id, "route": asked.route})
+            return broken(asked.request_id)
+
+    async def _answered(self, asked: Asked, receive: Receive) -> Packed:
+        found = self.routes.find(asked.path)
+        if found is None:
+            raise Declined(404, "There is nothing at this address.")
+        methods, path = found
+        if asked.method == "OPTIONS":
+            return Packed(204, {"allow": allowed(methods), "cache-control": "no-store"}, b"")
+        row = _row_of(methods, asked.method)
+        asked.route = row.base + row.path
+        access = self._admitted(row, asked, path)
+        media = _media_of(row, asked)
+        language = DEFAULT_LANGUAGE  # the one line that chooses the caller's language
+        kind, raw = await _body_of(row, asked, receive)
+        member = path.get("member", "")
+        book, today = self.house.book, self.house.today()
+        query = read_query(asked.query, row.query)
+
+        def compute() -> Packed:
+            body = read_json(raw, row.request) if kind == JSON and row.request is not None else raw if kind else query
+            call = Call(book, member, today, body, path, language, access, media, kind, self.house)
+            return packed(
+                row.run(call),
+                cache=row.cache,
+                offers=len(row.media),
+                condition=asked.headers.get(b"if-none-match"),
+                language=language if language != DEFAULT_LANGUAGE else None,
+            )
+
+        # A long list is worked on beside the loop, so that a neighbour's quote goes on meanwhile.
+        return await asyncio.to_thread(compute) if isinstance(raw, bytes) and len(raw) > LONG_BODY else compute()
+
+    def _admitted(self, row: Operation, asked: Asked, path: dict[str, str]) -> Access:
+        """What the caller may do, where that is enough for the operation. Declined with 401, 403, 404 or 429."""
+        try:
+            access = access_of(asked.headers.get(b"authorization"), self.house.keys, self.house.today())
+            asked.key = access.name
+        finally:  # whoever tries keys is counted as well
+            if self.house.rates is not None and row.limited:
+                asked.more += self.house.rates.take(asked.key or asked.client)
+        check_scope(access, row.scope)
+        if "member" in path:
+            check_member(access, row.scope, path["member"])
+        return access
+
+
+def _row_of(methods: Methods, method: str) -> Operation:
+    """The operation of the method; HEAD is GET without its body (RFC 9110, section 9.3.2)."""
+    row = methods.get("GET" if method == "HEAD" else method)
+    if row is None:
+        offered = allowed(methods)
+        raise Declined(405, f"This method is not offered here. Offered: {offered}.", headers={"Allow": offered})
+    return row
+
+
+def _media_of(row: Operation, asked: Asked) -> str:
+    """The kind of answer. Declined (406) where the caller takes none that the operation gives."""
+    media = choose(asked.headers.get(b"accept"), row.media)
+    if media is None:
+        raise Declined(406, f"Offered here: {', '.join(row.media)}.", headers={"Vary": "Accept"} if len(row.media) > 1 else None)
+    return media
+
+
+async def _body_of(row: Operation, asked: Asked, receive: Receive) -> tuple[str, Any]:
+    """The kind of body and the body: bytes of JSON, or a file of another kind; "" and None where the operation takes none."""
+    if row.method == "GET":
+        return "", None
+    check_length(asked, row.most_bytes)
+    given = asked.headers.get(b"content-type")
+    if given is None and asked.headers.get(b"content-length", "0") == "0" and b"transfer-encoding" not in asked.headers:
+        raise Declined(400, "A body is needed here, and there is none.")
+    kind = _kind_of(row, given or "")
+    coding = asked.headers.get(b"content-encoding", "identity").strip().lower()
+    if coding != "identity":
+        raise Declined(415, "Send the body without a content coding.", headers={"Accept-Encoding": "identity"})
+    return kind, await (read_whole if kind == JSON else read_spooled)(receive, row.most_bytes)
+
+
+def _kind_of(row: Operation, given: str) -> str:
+    kind, *parameters = (part.strip().lower() for part in given.split(";"))
+    charsets = [text.partition("=")[2].strip('" ') for text in parameters if text.startswith("charset")]
+    if kind not in row.takes or set(charsets) - {"utf-8", "us-ascii"}:
+        raise Declined(415, f"Send the body as {' or '.join(row.takes)}, in UTF-8.", headers={"Accept": ", ".join(row.takes)})
+    return kind
+
+
+def broken(request_id: str) -> Packed:
+    """The answer to a fault of ours."""
+    plain = plain_problem(500)
+    detail = f"{plain.title}. It is in the log under this request's id: {request_id}." if request_id else plain.detail
+    return problem_reply(type(plain)(plain.type, plain.title, 500, detail))

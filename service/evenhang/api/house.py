@@ -1,0 +1,28 @@
+"""What a running app answers from, in one place.
+
+Knows no request. `book` may be swapped for another at any time, in one assignment: every request reads it once, at its beginning.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date
+
+from evenhang.api.access import Keyring
+from evenhang.api.buckets import Rates
+from evenhang.rulebook.book import RuleBook
+from evenhang.sealing.keys import Seals
+
+
+@dataclass
+class House:
+    """The rules, the clock, the keys and how often each may ask, and the keys of offers.
+
+    `draining` is set once it is about to stop: it is not ready any more.
+    """
+
+    book: RuleBook
+    today: Callable[[], date] = date.today
+    keys: Keyring | None = None
+    rates: Rates | None = None
+    draining: bool = False
+    seals: Seals = field(default_factory=Seals)

@@ -1,0 +1,104 @@
+"""The outermost layer: what holds for every request and every answer, the framework's own included.
+
+Knows ASGI; knows no operation. Request id, traceparent (W3C Trace Context), headers of safety, bounds at the door, one line of log.
+"""
+
+import logging
+import re
+import secrets
+import time
+
+from evenhang.api.asked import App, Asked, Message, Receive, Scope, Send
+from evenhang.api.limits import MOST_HEADER_BYTES, MOST_HEADERS, MOST_TARGET
+from evenhang.api.problems import Declined
+from evenhang.api.replies import problem_reply
+from evenhang.api.sending import send_packed
+
+log = logging.getLogger("evenhang.access")
+_ID = re.compile("[A-Za-z0-9._-]{1,64}")
+_TRACE = re.compile("(?!ff)[0-9a-f]{2}-(?!0{32})[0-9a-f]{32}-(?!0{16})[0-9a-f]{16}-[0-9a-f]{2}")
+_HOST = re.compile(r"(?P<name>\[[0-9A-Fa-f:.]{2,45}\]|[A-Za-z0-9._-]{1,253})(?::[0-9]{1,5})?")
+ALWAYS = (
+    (b"x-content-type-options", b"nosniff"),
+    (b"referrer-policy", b"no-referrer"),
+    (b"content-security-policy", b"default-src 'none'; frame-ancestors 'none'"),
+    (b"cache-control", b"no-store"),
+)
+
+
+class Layer:
+    """Wraps an app. `hosts` are the names that it answers for, without a port; empty: any."""
+
+    def __init__(self, app: App, hosts: tuple[str, ...] = ()) -> None:
+        self.app = app
+        self.hosts = frozenset(host.lower() for host in hosts)
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] == "websocket":
+            await send({"type": "websocket.close", "code": 1000})
+            return
+        if scope["type"] != "http":
+            await self.app(scope, receive, send)
+            return
+        started = time.perf_counter()
+        asked = Asked(scope, "")
+        asked.request_id = _id_of(asked)
+        scope["evenhang"] = asked
+        outward = _outward(asked, send)
+        try:
+            check_door(asked, scope, self.hosts)
+        except Declined as declined:
+            await send_packed(problem_reply(declined.problem, declined.headers), asked, receive, outward)
+        else:
+            await self.app(scope, receive, outward)
+        finally:
+            if log.isEnabledFor(logging.INFO):
+                log.info("request", extra={"asked": asked, "ms": round((time.perf_counter() - started) * 1000, 2)})
+
+
+def _id_of(asked: Asked) -> str:
+    """The caller's id where it is a plain one, else a new one."""
+    given = asked.headers.get(b"x-request-id", "")
+    return given if _ID.fullmatch(given) else secrets.token_hex(8)
+
+
+def _outward(asked: Asked, send: Send) -> Send:
+    """Adds to every answer what it does not already say."""
+
+    async def outward(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            asked.status = message["status"]
+            headers = message["headers"]
+            said = {name for name, _ in headers}
+            headers = [
+                *headers,
+                *asked.more,
+                (b"x-request-id", asked.request_id.encode()),
+                *(pair for pair in ALWAYS if pair[0] not in said),
+            ]
+            trace = asked.headers.get(b"traceparent")
+            if trace is not None and _TRACE.fullmatch(trace):
+                headers.append((b"traceparent", trace.encode()))
+            message["headers"] = headers
+        await send(message)
+
+    return outward
+
+
+def check_door(asked: Asked, scope: Scope, hosts: frozenset[str]) -> None:
+    """Declined with 414, 431, 400 or 421 for what is too long, or asks for another host (RFC 9112, section 3.2)."""
+    if len(asked.path) + len(asked.query) > MOST_TARGET:
+        raise Declined(414, f"The address has over {MOST_TARGET} bytes.")
+    pairs = scope["headers"]
+    if len(pairs) > MOST_HEADERS or sum(len(name) + len(value) for name, value in pairs) > MOST_HEADER_BYTES:
+        raise Declined(431, f"There are over {MOST_HEADERS} header fields, or over {MOST_HEADER_BYTES} bytes of them.")
+    host = asked.headers.get(b"host")
+    if host is None:
+        if scope.get("http_version") == "1.0":
+            return
+        raise Declined(400, "The request names no host.")
+    match = _HOST.fullmatch(host)
+    if match is None:
+        raise Declined(400, "The request's host is none.")
+    if hosts and match["name"].lower() not in hosts:
+        raise Declined(421, "This service does not answer for that host.")

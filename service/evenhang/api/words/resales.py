@@ -1,0 +1,42 @@
+"""What the fields of resale royalties mean."""
+
+from evenhang.engine.royalty_places import PLACES
+
+FIELDS = {
+    "bands": "The portions of the price and the percentage of each.",
+    "base": "What the law counts of the price, in its own currency.",
+    "converted": "The royalty in the price's currency by the given rate, half up; null where the currency is the same.",
+    "effective_percent": "The royalty in percent of the base.",
+    "exchange": "The rate of the day, where the price is in another currency than the law counts in.",
+    "in_force_from": "The first day on which this row holds.",
+    "in_force_until": "The first day on which it holds no more; null for the newest.",
+    "known": "How sure the row is: read, or written down from memory.",
+    "law": "The row of the table of places that answers.",
+    "most": "The most that the royalty can be; null where there is no limit.",
+    "not_looked_at": "What this answer does not look at, and somebody has to.",
+    "on": "The day of the rate.",
+    "percent": "The percentage of the portion.",
+    "place": "Where the sale takes place, by its ISO 3166-1 code in small letters, or the directive's own figures. "
+    f"Known: {', '.join(dict.fromkeys(row.place for row in PLACES))}.",
+    "portion": "The part of the base that lies in this band; null for what the limit takes off.",
+    "rate": "Units of the price's currency for one unit of the currency in which the law counts.",
+    "royalty": "The royalty.",
+    "sale": "Which kind of sale it is: only a resale through the trade is covered.",
+    "smallest_price": "The price from which on there is a royalty; a price of exactly that much counts.",
+    "source": "Where it stands.",
+    "tax_percent": "The tax contained in the price, in percent; none unless given.",
+    "to": "Where the portion ends; null for the last, which is open.",
+    "PlaceRule.base": "Whether the law counts the price net of tax or with its tax.",
+    "PlaceRule.currency": "The currency in which the law counts.",
+    "PlaceRule.note": "What else has to be known of this row; empty where there is nothing to say.",
+    "ResaleRoyalty.lines": "The breakdown: lines that sum to the royalty exactly; none where there is no royalty.",
+    "ResaleRoyalty.price": "The price as it was stated.",
+    "ResaleRoyalty.reason": "Why there is no royalty; null where there is one.",
+    "ResaleRoyalty.royalty": "What the maker is due, in the currency in which the law counts.",
+    "ResaleRoyalty.tax": "The tax in the price.",
+    "ResaleRoyalty.working": "How the base came about, in words that a person can follow with a pencil.",
+    "RoyaltyLine.amount": "The royalty on the portion, rounded once; less than 0 where the limit takes something off.",
+    "RoyaltyRequest.as_of": "The day of the sale, whose law answers; today where it is not given. Always echoed.",
+    "RoyaltyRequest.price": "The price of the sale, with the tax in it if there is any.",
+    "RoyaltyRequest.smallest_price": "A state's own smallest price, for the places that leave it to the states; at most 3,000 EUR.",
+}

@@ -1,0 +1,56 @@
+"""One JSON line for each event: what the service did, for whom, how long it took. Bodies, queries and keys stay out.
+
+Knows the records of logging; configures nothing but the lines' form.
+"""
+
+import json
+import logging
+from datetime import UTC, datetime
+from typing import Any
+
+from evenhang.api.asked import Asked
+
+
+class JsonLines(logging.Formatter):
+    """A record as a line of JSON; a request's path is cut, its query is left out: works and prices are nobody's business."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        line: dict[str, Any] = {
+            "at": datetime.fromtimestamp(record.created, UTC).isoformat(timespec="milliseconds"),
+            "level": record.levelname.lower(),
+            "log": record.name,
+            "event": record.getMessage(),
+        }
+        asked = getattr(record, "asked", None)
+        if isinstance(asked, Asked):
+            line |= _request(asked)
+        line |= {name: getattr(record, name) for name in ("request_id", "route", "ms") if hasattr(record, name)}
+        if record.exc_info:
+            line["fault"] = self.formatException(record.exc_info)
+        return json.dumps(line, ensure_ascii=True)
+
+
+def _request(asked: Asked) -> dict[str, Any]:
+    path = asked.path[:200].decode("latin-1")
+    return {
+        "request_id": asked.request_id,
+        "method": asked.method[:20],
+        "path": path,
+        "route": asked.route,
+        "status": asked.status,
+        "client": asked.client,
+        "key": asked.key,
+    }
+
+
+def log_config(*, requests: bool = True) -> dict[str, Any]:
+    """The configuration of logging for a served app: everything to standard error, a line each; `requests` for one a request."""
+    level = "INFO" if requests else "WARNING"
+    return {
+        "version": 1,
+        "disable_existing_loggers": False,
+        "formatters": {"lines": {"()": JsonLines}},
+        "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "lines", "stream": "ext://sys.stderr"}},
+        "root": {"level": "INFO", "handlers": ["stderr"]},
+        "loggers": {"evenhang.access": {"level": level}, "uvicorn": {"level": "INFO"}},
+    }
