@@ -6,10 +6,13 @@ from evenhang.api.consignments import CONSIGNMENTS
 from evenhang.api.editions import EDITIONS
 from evenhang.api.formats import FORMAT_LIST
 from evenhang.api.guide import GUIDE
+from evenhang.api.ladders import LADDERS
 from evenhang.api.members import MEMBERS
 from evenhang.api.offers import OFFERS, VERIFY_OFFER
+from evenhang.api.positions import POSITIONS
 from evenhang.api.price import PRICE
 from evenhang.api.quotes import QUOTES
+from evenhang.api.rates import RATES
 from evenhang.api.reviews import REVIEWS
 from evenhang.api.royalties import ROYALTIES
 from evenhang.api.rules import RULE_CHECKS, RULE_SETS, RULES
@@ -33,6 +36,9 @@ OPERATIONS = (
     RULE_SETS,
     RULE_CHECKS,
     REVIEWS,
+    LADDERS,
+    RATES,
+    POSITIONS,
     OFFERS,
     VERIFY_OFFER,
     CONSIGNMENTS,

@@ -10,7 +10,7 @@ from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, 
 from evenhang.engine.money import GivenMoney
 from evenhang.engine.refusals import Missing, OutOfRange
 from evenhang.engine.rules import RuleSet
-from evenhang.engine.season import Rung, Season, season_of
+from evenhang.engine.season import Season, SeasonRung, season_of
 from evenhang.engine.yields import SoldWork, Yields, yields_of
 
 
@@ -22,7 +22,7 @@ class YieldRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_default
 
     works: Annotated[tuple[SoldWork, ...], Meta(max_length=10_000)]
     income_wanted: GivenMoney | None = None
-    rungs: Annotated[tuple[Rung, ...], Meta(max_length=50)] = ()
+    rungs: Annotated[tuple[SeasonRung, ...], Meta(max_length=50)] = ()
     as_of: date | None = None
     rules_digest: Digest | None = None
     try_: Tried = field(default=None, name="try")

@@ -45,7 +45,7 @@ FIELDS = {
     "MixCount.one_fewer": "What one round fewer leaves.",
     "Rung.hours": "Decimal hours spent on one of its works.",
     "Rung.name": "A name of the caller's own for the rung.",
-    "Rung.price": "The retail price of one of its works, in the member's currency.",
+    "SeasonRung.price": "The retail price of one of its works, in the member's currency.",
     "RungCount.name": "The rung, as it was sent.",
     "RungCount.outlets": "Its count in each outlet of the member's.",
     "RungCount.reason": "Why it has no count; null where it has one.",
