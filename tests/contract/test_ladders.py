@@ -30,10 +30,10 @@ def test_the_size_found_is_quoted_at_its_price(client: httpx.Client) -> None:
 def test_every_medium_answers_a_budget_and_without_proportions_some_say_why(client: httpx.Client) -> None:
     answer = client.post(f"{BASE}/ladders", json={"budgets": [{"amount": eur("300")}]}).json()
     fits = answer["fits"]
-    assert [fit["medium"] for fit in fits] == ["oil", "drawing", "plein-air"]
+    assert [fit["medium"] for fit in fits] == ["drawing", "oil", "plein-air"]
     assert [fit["largest"] and fit["largest"]["label"] for fit in fits] == [None, None, "8F"]
     assert [fit["reason"] and fit["reason"]["pointer"] for fit in fits] == ["#/aspect/width", "#/aspect/width", None]
-    assert [row["medium"] for row in answer["ladders"]] == ["oil", "drawing", "plein-air"]
+    assert [row["medium"] for row in answer["ladders"]] == ["drawing", "oil", "plein-air"]
 
 
 def test_bands_over_all_ladders(client: httpx.Client) -> None:

@@ -44,7 +44,7 @@ FIELDS = {
     "MixCount.hours": "The hours of all works of the mix; null where a rung has none.",
     "MixCount.one_fewer": "What one round fewer leaves.",
     "Rung.hours": "Decimal hours spent on one of its works.",
-    "Rung.name": "A name of the caller's own for the rung.",
+    "SeasonRung.name": "A name of the caller's own for the rung.",
     "SeasonRung.price": "The retail price of one of its works, in the member's currency.",
     "RungCount.name": "The rung, as it was sent.",
     "RungCount.outlets": "Its count in each outlet of the member's.",
