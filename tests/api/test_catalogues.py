@@ -146,8 +146,10 @@ NO_TEXTS = {
     "dues.py": ["California"],  # the place of a law that is cited
     "money.py": ["AED", "BIF", "BHD", "CLF", "HTG", "MUR", "SDG", "VES"],  # the table of currencies begins its rows so
     "offer.py": ["panels of"],  # in the words that are sealed, which are the same in every language
+    "comparables.py": ["exchange rate"],  # a key of the table in refusals.py
+    "ready.py": [", reference_measure", ", exponent", ", per", '", points', ", price"],  # lines of a rule file
     "quote.py": ["listed format"],  # a key of the table in refusals.py
-    "refusals.py": ["listed format"],  # that key
+    "refusals.py": ["listed format", "exchange rate"],  # those keys
     "sizes.py": ["\n0 18x14", "\nA0 841"],  # tables of formats
 }
 # A table of laws: what it quotes stays in the language in which it was read, and so do the notes on it.

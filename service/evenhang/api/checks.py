@@ -4,9 +4,9 @@ from datetime import date
 from functools import partial
 from typing import Annotated
 
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, field
 
-from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
+from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, rules_on, used
 from evenhang.engine.checks.catalogue import CatalogueWork
 from evenhang.engine.checks.check import check_catalogue
 from evenhang.engine.checks.findings import Finding
@@ -23,6 +23,7 @@ class CheckRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_default
     works: Annotated[tuple[CatalogueWork, ...], Meta(max_length=10_000)]
     as_of: date | None = None
     rules_digest: Digest | None = None
+    try_: Tried = field(default=None, name="try")
     tolerance_percent: Amount | None = None
     rung_ratio: Factor | None = None
     mend: Annotated[tuple[MendKind, ...], Meta(max_length=2)] = ()
@@ -49,7 +50,7 @@ def check(call: Call) -> CheckAnswer:
     tolerance = USUAL_TOLERANCE if body.tolerance_percent is None else body.tolerance_percent
     rung_ratio = USUAL_RATIO if body.rung_ratio is None else body.rung_ratio
     wanted = tuple(dict.fromkeys(body.mend))
-    found = check_catalogue(rules, partial(call.book.in_force, call.member), body.works, on, tolerance, rung_ratio, wanted)
+    found = check_catalogue(rules, partial(rules_on, call), body.works, on, tolerance, rung_ratio, wanted)
     clean = not any(finding.severity == "contradiction" for finding in found.findings)
     return CheckAnswer(rules.member, on, used(rules), len(body.works), clean, found.contradicting_pairs, found.findings, found.mended)
 

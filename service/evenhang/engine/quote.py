@@ -21,6 +21,7 @@ from evenhang.engine.settlement import Settlement, recovering_price, settle
 from evenhang.engine.sizes import FORMATS, MOST_HOURS, Measure, Sides, Size, in_mm, measure_sides, per_unit, rounded_sides
 from evenhang.engine.works import Work, check_said_once
 
+MOST = Decimal(10) ** 12  # amounts of more than twelve digits are slips of rules, units or days, and no caller could send them back
 TaxKind = Literal["none", "included", "added"]
 
 
@@ -114,6 +115,8 @@ def price_work(rules: RuleSet, work: Work, on: date, uplift_percent: Decimal = Z
     currency = rules.currency
 
     def add(code: str, label: str, amount: Decimal, rule: str, words: str) -> Decimal:
+        if abs(amount) >= MOST:
+            raise OutOfRange(say("The price of this work has more than twelve digits."), "", say("Are the unit and the day right?"))
         written = money(amount, currency)
         lines.append(Line(code, label, written, rules.origin(rule), words))
         return written.amount
@@ -127,6 +130,8 @@ def price_work(rules: RuleSet, work: Work, on: date, uplift_percent: Decimal = Z
             words = reckon("{art} x ({factor} - 1)", art=numeral(art), factor=numeral(grade.factor))
             art += add("grade", grade.title, art * (grade.factor - ONE), f"grades.{work.grade}.factor", words)
     grown = growth(rules.rules.increase, on)
+    if grown >= MOST:
+        raise OutOfRange(say("By {day} prices would have grown beyond twelve digits.", day=on), "", say("Ask as of an earlier day."))
     if rules.rules.increase is not None and grown != ONE:
         words = reckon("{art} x ({growth} - 1)", art=numeral(art), growth=growth_words(rules.rules.increase, on))
         art += add("increase", say("Yearly increase"), art * (grown - ONE), "increase", words)

@@ -29,6 +29,7 @@ KINDS = {
     "format": say("format"),
     "listed format": say("listed format"),
     "currency": say("currency"),
+    "exchange rate": say("exchange rate"),
     "place": say("place"),
 }
 

@@ -195,13 +195,24 @@ def measure_sides(measure: Measure, panels: Sequence[Sides], pointers: Sequence[
     return total
 
 
+# What a medium is measured by, in words.
+MEASURES: dict[Measure, Said] = {
+    "area": say("area"),
+    "united": say("height and width together"),
+    "longest": say("longest side"),
+    "height": say("height"),
+    "volume": say("volume"),
+    "hours": say("hours"),
+    "piece": say("pieces"),
+    "canvas": say("canvas number"),
+}
 # The units that are words; square centimetres and the like are written the same everywhere.
-_UNITS = {"hour": say("hour"), "piece": say("piece"), "point": say("point")}
+UNITS = {"hour": say("hour"), "piece": say("piece"), "point": say("point")}
 
 
 def sized(m: Decimal, unit: str) -> Said:
     """A measure with its unit, for a text for people."""
-    return reckon("{m} {unit}", m=numeral(m, 6), unit=_UNITS.get(unit, unit))
+    return reckon("{m} {unit}", m=numeral(m, 6), unit=UNITS.get(unit, unit))
 
 
 def per_unit(total: Decimal, per: Per) -> Decimal:
