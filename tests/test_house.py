@@ -61,6 +61,14 @@ def test_every_module_says_what_it_is() -> None:
     assert silent == []
 
 
+def test_each_decision_has_a_number_of_its_own() -> None:
+    """Two branches that each add the next number are merged in peace by git; a reference must lead to one decision."""
+    book = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    numbers = re.findall(r"^- D(\d+)\. ", book, re.MULTILINE)
+    assert sorted(set(numbers), key=int) == sorted(numbers, key=int)
+    assert set(re.findall(r"\bD(\d+)\b", book)) == set(numbers)
+
+
 def test_no_registry_host_and_no_path_of_a_machine() -> None:
     found = []
     for path in tracked():

@@ -57,7 +57,7 @@ def test_english_needs_no_babel_and_agrees_with_it(currency: str, units: int) ->
     st.sampled_from(["fr", "de", "es", "ja"]), st.sampled_from(["EUR", "USD", "CHF", "GBP", "CZK", "XAF"]), st.integers(-(10**14), 10**14)
 )
 def test_other_languages_agree_with_babel(language: str, currency: str, units: int) -> None:
-    """Wherever CLDR and ISO have the same digits, and but for the two things that Babel leaves out (decision D18)."""
+    """Wherever CLDR and ISO have the same digits, and but for the two things that Babel leaves out (decision D17)."""
     amount = money(D(units).scaleb(-MINOR_DIGITS[currency]), currency)
     expected = format_currency(amount.amount, currency, locale=language, group_separator=language != "es" or abs(amount.amount) >= 10_000)
     assert displayed(amount, language) == re.sub(r"(?<=[A-Z])(?=[0-9])", NB, expected)

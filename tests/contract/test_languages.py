@@ -2,7 +2,6 @@
 
 import json
 import re
-from decimal import Decimal as D
 from typing import Any
 
 import httpx
@@ -57,6 +56,11 @@ def split(value: Any, texts: list[str], own: frozenset[str]) -> Any:
     return {key: split(item, texts, own) for key, item in value.items() if key not in own}
 
 
+def sentence(text: str) -> bool:
+    """Whether a text has words of ours: a size or the name of a format is the same everywhere."""
+    return len(re.findall("[A-Za-z]{3,}", text)) > 1
+
+
 def parted(answer: httpx.Response) -> tuple[bytes, list[str]]:
     """The machine's part of an answer as bytes, and the texts."""
     texts: list[str] = []
@@ -75,26 +79,14 @@ def test_only_texts_change_with_the_language(client: httpx.Client, example: Exam
         assert there == machine
         assert len(texts) == len(english)
         spoken = answer.headers["content-language"]
-        assert (texts == english) is (spoken == "en" or not any(english))
+        assert (texts == english) is (spoken == "en" or not any(map(sentence, english)))
         assert "accept-language" in answer.headers["vary"].lower()
 
 
 def own_words(book: RuleBook) -> set[str]:
     """The words that are not ours: names and titles in the members' rules, units and currencies."""
-    found = {
-        "EUR",
-        "JPY",
-        "KWD",
-        "ISO",
-        "RFC",
-        *re.findall("[a-z]+", "evenhang new-offer-key earlier_prices listed_on earning bands"),
-        "application",
-        "json",
-        "size",
-        "panels",
-        "format",
-        "oval",
-    }
+    words = "EUR JPY KWD ISO RFC application json size panels format oval Figure Paysage Marine Theil Sen Hyndman Fan"
+    found = set(f"{words} evenhang new offer key earlier prices listed earning bands".split())
     for place in PLACES:  # a table of laws, quoted as they were read
         found |= set(re.findall(r"[A-Za-z]{3,}", " ".join((place.title, place.source, place.note, place.place, place.currency))))
     for sets in book.segments.values():
@@ -156,19 +148,6 @@ def test_workings_are_said_with_the_languages_decimal_mark(client: httpx.Client)
         "940,83 auf 940",
     ]
     assert [line["amount"]["amount"] for line in answer["lines"]] == ["840.00", "100.83", "-0.83"]
-
-
-def test_tax_on_top_is_read_out(book: RuleBook) -> None:
-    from evenhang.api.quotes import _statement
-    from evenhang.api.translation import said_in
-    from evenhang.engine.money import Money, money
-
-    price, tax = money(D("100"), "EUR"), money(D("20"), "EUR")
-    assert isinstance(price, Money)
-    assert (
-        said_in(_statement(price, "added", tax), "de")
-        == f"Dieses Werk kostet 100,00{NB}€ zuzüglich 20,00{NB}€ Steuer, überall zum selben Preis."
-    )
 
 
 def test_a_problem_speaks_one_language(client: httpx.Client) -> None:
