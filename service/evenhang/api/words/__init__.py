@@ -12,6 +12,7 @@ from typing import Any
 from evenhang.api.words import (
     addresses,
     catalogues,
+    choices,
     common,
     consignments,
     editions,
@@ -35,7 +36,7 @@ TAGS = {
 
 # The last word of a path that is not a parameter, and the tag it goes under.
 TAG_OF = {
-    "members": "Members",
+    "members": "Members", "choices": "Members",
     "guide": "Prices", "price": "Prices", "quotes": "Prices", "ladders": "Prices", "formats": "Prices", "sets": "Prices",
     "editions": "Prices", "bespoke-quotes": "Prices", "rates": "Prices",
     "settlements": "Sales", "targets": "Sales", "yields": "Sales", "consignments": "Sales", "resale-royalties": "Sales",
@@ -80,6 +81,7 @@ HEADERS: dict[int, dict[str, tuple[str, dict[str, Any]]]] = {
 GROUPS: tuple[ModuleType, ...] = (
     addresses,
     catalogues,
+    choices,
     common,
     editions,
     orders,
