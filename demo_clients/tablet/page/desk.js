@@ -1,0 +1,287 @@
+// The front desk put together: what is asked, the line to the service, the page, and starting over.
+import { nothingAsked, workOf } from "./asked.js";
+import { showFit } from "./budget.js";
+import { forgetCheck, listenToChecks } from "./check.js";
+import { byId, make, tiles } from "./dom.js";
+import { drawBelow, drawForm, drawMakers, fromTheFirstField, listen } from "./form.js";
+import { watchIdle } from "./idle.js";
+import { keep, kept } from "./kept.js";
+import { ask, Away, Declined, lane, Late, watch } from "./line.js";
+import { show } from "./shown.js";
+import { drawSlip, PAPERS } from "./slip.js";
+import { LANGUAGES } from "./words.js";
+
+/** @typedef {import("./asked.js").Choices} Choices */
+/** @typedef {import("./form.js").GuideMedium} GuideMedium */
+/** @typedef {import("./words.js").Language} Language */
+
+const TYPING = 150; // ms without a key before a typed size is asked for
+const prices = lane();
+const seals = lane();
+let asked = nothingAsked();
+/** @type {{member: string, title: string}[]} */
+let members = [];
+/** @type {import("./form.js").Standard[]} */
+let standards = [];
+/** @type {Record<string, {choices: Choices, guide: GuideMedium[]}>} */
+const known = {};
+/** @type {Language} */
+let language = "en";
+let paper = "80";
+let typing = 0;
+/** @type {{quote: import("./shown.js").Quote, words: string} | undefined} */
+let last;
+
+const choices = () => known[asked.member]?.choices;
+const line = watch((here) => {
+  const said = byId("line", HTMLElement);
+  said.hidden = here;
+  said.textContent = here ? "" : "The price service cannot be reached. Prices on this page are unconfirmed. Trying again.";
+}, () => void again());
+
+/**
+ * An answer to a question without a body, kept for the time without a network.
+ * @param {string} path
+ * @param {string} field
+ */
+async function read(path, field) {
+  try {
+    const said = (await ask(path))[field];
+    line.back();
+    keep(path, said);
+    return said;
+  } catch (fault) {
+    if (fault instanceof Away) line.away();
+    return kept(path);
+  }
+}
+
+async function start() {
+  [members, standards] = await Promise.all([read("members", "members"), read("formats", "formats")]).then(([one, two]) => [one ?? [], two ?? []]);
+  drawMakers(members, asked);
+  for (const { member } of members) await know(member);
+}
+
+/**
+ * What may be asked of a member, and its usual sizes.
+ * @param {string} member
+ */
+async function know(member) {
+  if (known[member]) return;
+  const [said, guide] = await Promise.all([read(`members/${member}/choices`, "choices"), read(`members/${member}/guide`, "guide")]);
+  if (said) known[member] = { choices: said, guide: guide?.media ?? [] };
+}
+
+/** After a time without the service: whatever is missing, and the price of what is asked now. */
+async function again() {
+  if (!members.length) return void start();
+  if (asked.member && !choices()) return void chooseMaker(asked.member);
+  if (asked.medium) return void price();
+  await read("members", "members");
+}
+
+function below() {
+  drawBelow(asked, choices(), known[asked.member]?.guide ?? [], standards);
+}
+
+/** @param {string} member */
+async function chooseMaker(member) {
+  const unit = asked.unit;
+  asked = { ...nothingAsked(), member, unit };
+  await know(member);
+  if (asked.member !== member) return; // another maker was touched meanwhile
+  const said = choices();
+  if (said) {
+    asked.unit = said.length_unit;
+    byId("days", HTMLInputElement).value = String(said.stands_days);
+    byId("house", HTMLElement).textContent = said.collective || "Front desk";
+    if (said.media.length === 1) asked.medium = said.media[0]?.medium ?? "";
+  }
+  drawForm(asked, said, known[member]?.guide ?? [], standards);
+  void price();
+}
+
+/**
+ * @param {string} name
+ * @param {string} value
+ * @param {boolean} on
+ */
+function changed(name, value, on) {
+  const typed = ["height", "width", "depth", "budget"].includes(name);
+  if (name === "member") return void chooseMaker(value);
+  if (name === "medium") {
+    asked = { ...nothingAsked(), member: asked.member, medium: value, unit: asked.unit, grade: asked.grade };
+    byId("budget", HTMLInputElement).value = "";
+    fromTheFirstField();
+  } else if (name === "format") asked = { ...asked, format: value, height: "", width: "", depth: "", budget: "" };
+  else if (name === "framed") asked.framed = on;
+  else if (name === "item") asked.items = on ? [...asked.items, value] : asked.items.filter((item) => item !== value);
+  else if (name === "extra") asked.extras = { ...asked.extras, [value]: Math.max(0, Math.min(1000, (asked.extras[value] ?? 0) + (on ? 1 : -1))) };
+  else asked = { ...asked, [name]: value, ...(typed ? { format: "" } : {}) };
+  if (typed) untick("format");
+  else if (name === "extra") byId("options", HTMLElement).querySelectorAll("output").forEach((box) => (box.textContent = String(asked.extras[box.dataset["count"] ?? ""] ?? 0)));
+  else if (["medium", "format", "shape", "framed", "item"].includes(name)) redraw(name, value);
+  clearTimeout(typing);
+  if (typed) typing = setTimeout(() => void price(), TYPING);
+  else void price();
+}
+
+/**
+ * Draw the form anew and leave the focus where it was: the keyboard goes on from there.
+ * @param {string} name
+ * @param {string} value
+ */
+function redraw(name, value) {
+  below();
+  const found = document.querySelector(`input[name="${name}"][value="${CSS.escape(value)}"]`);
+  if (found instanceof HTMLElement) found.focus({ preventScroll: true });
+}
+
+/** @param {string} name */
+function untick(name) {
+  for (const radio of document.querySelectorAll(`input[name="${name}"]:checked`)) if (radio instanceof HTMLInputElement) radio.checked = false;
+  byId("standard", HTMLSelectElement).value = "";
+}
+
+/** The price of what is asked now; whatever is still on its way for something else is given up. */
+async function price() {
+  const said = workOf(asked, choices());
+  showFit(asked, choices(), language, line, useSize);
+  byId("seal-fault", HTMLElement).textContent = "";
+  if ("missing" in said) {
+    prices.drop();
+    return show({ kind: "missing", words: said.missing }, language);
+  }
+  const path = `members/${asked.member}/quotes`;
+  const words = describe();
+  const question = `${path} ${language} ${JSON.stringify(said.work)}`;
+  show({ kind: "asking" }, language);
+  try {
+    const quote = await prices.run((signal) => ask(path, { body: { work: said.work }, language, signal }));
+    line.back();
+    keep(question, quote);
+    last = { quote, words };
+    show({ kind: "confirmed", quote, words }, language);
+  } catch (fault) {
+    if (fault instanceof Late) return;
+    if (fault instanceof Declined) {
+      line.back();
+      return show({ kind: "refused", words: fault.message }, language);
+    }
+    line.away();
+    const quote = kept(question);
+    show(quote ? { kind: "unconfirmed", quote, words } : { kind: "away", ...(last ? { last } : {}) }, language);
+  }
+}
+
+/** The work in the desk's own words. */
+function describe() {
+  const said = choices();
+  const sides = [asked.height, asked.width, asked.depth].filter(Boolean).join(" x ");
+  const shown = known[asked.member]?.guide.find((row) => row.medium === asked.medium)?.rows.find((row) => row.format === asked.format);
+  const grade = said?.grades.find((row) => row.grade === asked.grade)?.title;
+  const extras = (said?.extras ?? []).filter((row) => asked.extras[row.extra]).map((row) => `${asked.extras[row.extra]} x ${row.title}`);
+  const items = (said?.items ?? []).filter((row) => asked.items.includes(row.item)).map((row) => row.title);
+  const size = asked.format ? (shown?.title ?? asked.format.toUpperCase()) : sides && `${sides} ${asked.unit}`;
+  const parts = [said?.media.find((row) => row.medium === asked.medium)?.title, size, grade, ...extras, asked.framed ? "framed" : "", ...items];
+  return parts.filter(Boolean).join(", ");
+}
+
+/** @param {{height: string, width?: string | null, unit: string} | {format: string}} size */
+function useSize(size) {
+  asked = "format" in size
+    ? { ...asked, format: size.format, height: "", width: "", depth: "" }
+    : { ...asked, format: "", height: size.height, width: size.width ?? "", unit: size.unit };
+  below();
+  byId("price-title", HTMLElement).focus();
+  void price();
+}
+
+async function seal() {
+  const said = workOf(asked, choices());
+  const fault = byId("seal-fault", HTMLElement);
+  const days = Number(byId("days", HTMLInputElement).value);
+  fault.textContent = Number.isInteger(days) && days >= 1 && days <= 366 ? "" : "An offer stands for 1 to 366 days.";
+  if ("missing" in said || fault.textContent) return;
+  const maker = members.find((row) => row.member === asked.member)?.title ?? asked.member;
+  try {
+    const body = { work: said.work, stands_days: days };
+    const sealed = await seals.run((signal) => ask(`members/${asked.member}/offers`, { body, language, signal }));
+    line.back();
+    await drawSlip(sealed, { house: choices()?.collective ?? "", maker, paper, language });
+    location.hash = "slip";
+  } catch (problem) {
+    if (problem instanceof Late) return;
+    if (!(problem instanceof Declined)) line.away();
+    fault.textContent = problem instanceof Declined ? problem.message : "Nothing can be sealed now: the service does not answer.";
+  }
+}
+
+function turn() {
+  const view = ["quote", "check", "slip"].find((name) => location.hash === `#${name}`) ?? "quote";
+  if (view === "slip" && !byId("slip", HTMLElement).childElementCount) return void (location.hash = "quote");
+  const before = document.body.dataset["view"];
+  document.body.dataset["view"] = view;
+  for (const part of document.querySelectorAll("[data-view-of]")) if (part instanceof HTMLElement) part.hidden = part.dataset["viewOf"] !== view;
+  for (const link of document.querySelectorAll("nav a")) if (link instanceof HTMLElement) link.toggleAttribute("aria-current", link.dataset["view"] === view);
+  document.querySelector("nav a[aria-current]")?.setAttribute("aria-current", "page");
+  if (before === undefined || before === view) return;
+  scrollTo(0, 0);
+  const heading = document.querySelector(`[data-view-of="${view}"] h2`);
+  const first = view === "check" ? byId("token", HTMLElement) : heading;
+  if (first instanceof HTMLElement) first.focus();
+}
+
+function startOver() {
+  asked = nothingAsked();
+  last = undefined;
+  language = "en";
+  prices.drop();
+  seals.drop();
+  forgetCheck();
+  byId("slip", HTMLElement).replaceChildren();
+  byId("budget", HTMLInputElement).value = "";
+  byId("language", HTMLSelectElement).value = language;
+  byId("idle", HTMLElement).hidden = true;
+  drawMakers(members, asked);
+  drawForm(asked, undefined, [], standards);
+  below();
+  void price();
+  if (location.hash && location.hash !== "#quote") location.hash = "quote";
+  scrollTo(0, 0);
+}
+
+function listenToAll() {
+  listen(changed);
+  const select = byId("language", HTMLSelectElement);
+  select.append(...Object.entries(LANGUAGES).map(([value, text]) => make("option", { value, text, lang: value })));
+  select.addEventListener("change", () => {
+    language = /** @type {Language} */ (select.value);
+    void price();
+  });
+  const papers = byId("papers", HTMLElement);
+  papers.append(...tiles("paper", Object.entries(PAPERS).map(([value, { title }]) => ({ value, title })), paper));
+  papers.addEventListener("change", (event) => {
+    if (event.target instanceof HTMLInputElement) paper = event.target.value;
+  });
+  byId("seal", HTMLButtonElement).addEventListener("click", () => void seal());
+  byId("print", HTMLButtonElement).addEventListener("click", () => print());
+  byId("anew", HTMLButtonElement).addEventListener("click", startOver);
+  addEventListener("hashchange", turn);
+  listenToChecks(() => language, line);
+  const box = byId("idle", HTMLElement);
+  watchIdle({
+    busy: () => asked.member !== "" || byId("token", HTMLTextAreaElement).value !== "",
+    ask: (seconds) => {
+      byId("idle-words", HTMLElement).textContent = `Is anybody here? In ${seconds} seconds the desk starts over.`;
+      box.hidden = false;
+    },
+    hush: () => void (box.hidden = true),
+    clear: startOver,
+  });
+}
+
+listenToAll();
+turn();
+show({ kind: "missing", words: "Choose a maker." }, language);
+void start();
