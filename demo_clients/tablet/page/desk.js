@@ -6,25 +6,18 @@ import { byId, make, tiles } from "./dom.js";
 import { drawBelow, drawForm, drawMakers, fromTheFirstField, listen } from "./form.js";
 import { watchIdle } from "./idle.js";
 import { keep, kept } from "./kept.js";
-import { ask, Away, Declined, lane, Late, watch } from "./line.js";
+import { choicesOf, describe, guideOf, know, knowHouse, members, standards } from "./known.js";
+import { ask, Declined, lane, Late, watch } from "./line.js";
 import { show } from "./shown.js";
-import { drawSlip, PAPERS } from "./slip.js";
+import { drawSlip, PAPERS, setPaper } from "./slip.js";
 import { LANGUAGES } from "./words.js";
 
-/** @typedef {import("./asked.js").Choices} Choices */
-/** @typedef {import("./form.js").GuideMedium} GuideMedium */
 /** @typedef {import("./words.js").Language} Language */
 
 const TYPING = 150; // ms without a key before a typed size is asked for
 const prices = lane();
 const seals = lane();
 let asked = nothingAsked();
-/** @type {{member: string, title: string}[]} */
-let members = [];
-/** @type {import("./form.js").Standard[]} */
-let standards = [];
-/** @type {Record<string, {choices: Choices, guide: GuideMedium[]}>} */
-const known = {};
 /** @type {Language} */
 let language = "en";
 let paper = "80";
@@ -32,44 +25,17 @@ let typing = 0;
 /** @type {{quote: import("./shown.js").Quote, words: string} | undefined} */
 let last;
 
-const choices = () => known[asked.member]?.choices;
+const choices = () => choicesOf(asked.member);
 const line = watch((here) => {
   const said = byId("line", HTMLElement);
   said.hidden = here;
   said.textContent = here ? "" : "The price service cannot be reached. Prices on this page are unconfirmed. Trying again.";
 }, () => void again());
 
-/**
- * An answer to a question without a body, kept for the time without a network.
- * @param {string} path
- * @param {string} field
- */
-async function read(path, field) {
-  try {
-    const said = (await ask(path))[field];
-    line.back();
-    keep(path, said);
-    return said;
-  } catch (fault) {
-    if (fault instanceof Away) line.away();
-    return kept(path);
-  }
-}
-
 async function start() {
-  [members, standards] = await Promise.all([read("members", "members"), read("formats", "formats")]).then(([one, two]) => [one ?? [], two ?? []]);
+  await knowHouse(line);
   drawMakers(members, asked);
-  for (const { member } of members) await know(member);
-}
-
-/**
- * What may be asked of a member, and its usual sizes.
- * @param {string} member
- */
-async function know(member) {
-  if (known[member]) return;
-  const [said, guide] = await Promise.all([read(`members/${member}/choices`, "choices"), read(`members/${member}/guide`, "guide")]);
-  if (said) known[member] = { choices: said, guide: guide?.media ?? [] };
+  for (const { member } of members) await know(member, line);
 }
 
 /** After a time without the service: whatever is missing, and the price of what is asked now. */
@@ -77,18 +43,18 @@ async function again() {
   if (!members.length) return void start();
   if (asked.member && !choices()) return void chooseMaker(asked.member);
   if (asked.medium) return void price();
-  await read("members", "members");
+  await knowHouse(line);
 }
 
 function below() {
-  drawBelow(asked, choices(), known[asked.member]?.guide ?? [], standards);
+  drawBelow(asked, choices(), guideOf(asked.member), standards);
 }
 
 /** @param {string} member */
 async function chooseMaker(member) {
   const unit = asked.unit;
   asked = { ...nothingAsked(), member, unit };
-  await know(member);
+  await know(member, line);
   if (asked.member !== member) return; // another maker was touched meanwhile
   const said = choices();
   if (said) {
@@ -97,7 +63,7 @@ async function chooseMaker(member) {
     byId("house", HTMLElement).textContent = said.collective || "Front desk";
     if (said.media.length === 1) asked.medium = said.media[0]?.medium ?? "";
   }
-  drawForm(asked, said, known[member]?.guide ?? [], standards);
+  drawForm(asked, said, guideOf(member), standards);
   void price();
 }
 
@@ -153,7 +119,7 @@ async function price() {
     return show({ kind: "missing", words: said.missing }, language);
   }
   const path = `members/${asked.member}/quotes`;
-  const words = describe();
+  const words = describe(asked);
   const question = `${path} ${language} ${JSON.stringify(said.work)}`;
   show({ kind: "asking" }, language);
   try {
@@ -161,7 +127,7 @@ async function price() {
     line.back();
     keep(question, quote);
     last = { quote, words };
-    show({ kind: "confirmed", quote, words }, language);
+    show({ kind: "confirmed", quote, words, outlets: outlets() }, language);
   } catch (fault) {
     if (fault instanceof Late) return;
     if (fault instanceof Declined) {
@@ -170,22 +136,12 @@ async function price() {
     }
     line.away();
     const quote = kept(question);
-    show(quote ? { kind: "unconfirmed", quote, words } : { kind: "away", ...(last ? { last } : {}) }, language);
+    show(quote ? { kind: "unconfirmed", quote, words, outlets: outlets() } : { kind: "away", ...(last ? { last } : {}) }, language);
   }
 }
 
-/** The work in the desk's own words. */
-function describe() {
-  const said = choices();
-  const sides = [asked.height, asked.width, asked.depth].filter(Boolean).join(" x ");
-  const shown = known[asked.member]?.guide.find((row) => row.medium === asked.medium)?.rows.find((row) => row.format === asked.format);
-  const grade = said?.grades.find((row) => row.grade === asked.grade)?.title;
-  const extras = (said?.extras ?? []).filter((row) => asked.extras[row.extra]).map((row) => `${asked.extras[row.extra]} x ${row.title}`);
-  const items = (said?.items ?? []).filter((row) => asked.items.includes(row.item)).map((row) => row.title);
-  const size = asked.format ? (shown?.title ?? asked.format.toUpperCase()) : sides && `${sides} ${asked.unit}`;
-  const parts = [said?.media.find((row) => row.medium === asked.medium)?.title, size, grade, ...extras, asked.framed ? "framed" : "", ...items];
-  return parts.filter(Boolean).join(", ");
-}
+/** The titles of the maker's outlets, in the order of a quote's. */
+const outlets = () => members.find((row) => row.member === asked.member)?.outlets ?? [];
 
 /** @param {{height: string, width?: string | null, unit: string} | {format: string}} size */
 function useSize(size) {
@@ -210,6 +166,8 @@ async function seal() {
     line.back();
     await drawSlip(sealed, { house: choices()?.collective ?? "", maker, paper, language });
     location.hash = "slip";
+    turn(); // the slip is measured as it is shown
+    setPaper(paper);
   } catch (problem) {
     if (problem instanceof Late) return;
     if (!(problem instanceof Declined)) line.away();
@@ -251,6 +209,12 @@ function startOver() {
   scrollTo(0, 0);
 }
 
+/** The bar with the price, where the price itself is out of sight. */
+function watchBar() {
+  const seen = new IntersectionObserver(([entry]) => byId("bar", HTMLElement).classList.toggle("needless", entry?.isIntersecting ?? false));
+  seen.observe(byId("amount", HTMLElement));
+}
+
 function listenToAll() {
   listen(changed);
   const select = byId("language", HTMLSelectElement);
@@ -270,7 +234,8 @@ function listenToAll() {
   addEventListener("hashchange", turn);
   listenToChecks(() => language, line);
   const box = byId("idle", HTMLElement);
-  watchIdle({
+  watchBar();
+  watchIdle(box, {
     busy: () => asked.member !== "" || byId("token", HTMLTextAreaElement).value !== "",
     ask: (seconds) => {
       byId("idle-words", HTMLElement).textContent = `Is anybody here? In ${seconds} seconds the desk starts over.`;

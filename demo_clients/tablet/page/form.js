@@ -75,7 +75,7 @@ export function drawBelow(asked, choices, guide, standards) {
 function drawFormats(asked, needs, shown, standards) {
   const rows = (shown?.rows ?? []).flatMap((row) => (row.format ? [{ value: row.format, title: row.title }] : []));
   tilesOf("formats").replaceChildren(...tiles("format", rows, asked.format));
-  part("formats-hint").hidden = rows.length === 0;
+  part("usual").hidden = rows.length === 0;
   const select = byId("standard", HTMLSelectElement);
   const listed = needs.includes("format") && shown?.measure !== "canvas";
   const flat = needs.includes("width") || needs.includes("format");
@@ -83,7 +83,8 @@ function drawFormats(asked, needs, shown, standards) {
   /** @type {HTMLElement} */ (select.parentElement).hidden = listed || !flat || needs.includes("depth");
   const families = shown?.measure === "canvas" ? ["french-canvas"] : Object.keys(FAMILIES);
   select.replaceChildren(make("option", { value: "", text: "none" }), ...families.map((family) => familyOf(family, standards, asked)));
-  part("sides").hidden = listed;
+  part("typed").hidden = listed;
+  part("pad").hidden = listed;
 }
 
 /**
@@ -167,7 +168,7 @@ function stepper(row, quantity) {
 }
 
 function markActive() {
-  for (const input of document.querySelectorAll("#sides input[inputmode]")) input.classList.toggle("active", input.id === active);
+  for (const input of document.querySelectorAll("#typed input[inputmode]")) input.classList.toggle("active", input.id === active);
 }
 
 /** The field in which the pad writes. */
@@ -177,7 +178,7 @@ export function activeField() {
 }
 
 function toNext() {
-  const fields = [...document.querySelectorAll("#sides input[inputmode]")].map((field) => field.id);
+  const fields = [...document.querySelectorAll("#typed input[inputmode]")].map((field) => field.id);
   active = fields[(fields.indexOf(active) + 1) % fields.length] ?? "height";
   markActive();
 }

@@ -5,9 +5,10 @@ export const GRACE = 20_000; // ms to answer; WCAG 2.2, 2.2.1 wants at least 20 
 
 /**
  * Watch for touches; `busy` says whether there is anything to clear.
+ * @param {HTMLElement} notice where it asks; a touch on it counts when it is whole, or what lies beneath would be touched as well
  * @param {{busy: () => boolean, ask: (seconds: number) => void, hush: () => void, clear: () => void}} how
  */
-export function watchIdle({ busy, ask, hush, clear }) {
+export function watchIdle(notice, { busy, ask, hush, clear }) {
   let last = Date.now();
   let asking = false;
   const touched = () => {
@@ -15,7 +16,11 @@ export function watchIdle({ busy, ask, hush, clear }) {
     if (asking) hush();
     asking = false;
   };
-  for (const kind of ["pointerdown", "keydown", "input", "scroll"]) addEventListener(kind, touched, { capture: true, passive: true });
+  const heard = (/** @type {Event} */ event) => {
+    const onNotice = event.target instanceof Node && notice.contains(event.target);
+    if (!onNotice || event.type === "click") touched();
+  };
+  for (const kind of ["pointerdown", "keydown", "input", "scroll", "click"]) addEventListener(kind, heard, { capture: true, passive: true });
   setInterval(() => {
     const quiet = Date.now() - last;
     if (!busy() || quiet < IDLE) return;

@@ -7,7 +7,7 @@ import { dayText, moneyText } from "./words.js";
  * @typedef {{as_of: string, price: Money, lines: {code: string, label: string, amount: Money}[], tax_kind: string, tax: Money,
  *   outlets: {outlet: string, price: Money}[], statement: string, caution: string}} Quote
  * @typedef {{kind: "missing" | "refused", words: string} | {kind: "asking"} |
- *   {kind: "confirmed" | "unconfirmed", quote: Quote, words: string} |
+ *   {kind: "confirmed" | "unconfirmed", quote: Quote, words: string, outlets: string[]} |
  *   {kind: "away", last?: {quote: Quote, words: string}}} Shown
  */
 
@@ -33,7 +33,7 @@ export function show(shown, language) {
   part("sentence-box").hidden = !quote;
   part("sentence").textContent = quote?.statement ?? "";
   part("sentence").lang = language;
-  part("elsewhere").textContent = quote ? abroad(quote, language) : "";
+  part("elsewhere").textContent = "outlets" in shown ? abroad(shown.quote, shown.outlets, language) : "";
   part("offer").hidden = shown.kind !== "confirmed";
   part("caution").textContent = quote?.caution ?? "";
   const bar = byId("bar", HTMLAnchorElement);
@@ -80,9 +80,11 @@ function drawLines(quote, language) {
 /**
  * The price where it is asked in another currency.
  * @param {Quote} quote
+ * @param {string[]} titles
  * @param {string} language
  */
-function abroad(quote, language) {
-  const other = quote.outlets.filter((row) => row.price.currency !== quote.price.currency);
-  return other.map((row) => `${row.outlet}: ${moneyText(row.price, language)}`).join("; ");
+function abroad(quote, titles, language) {
+  const rows = quote.outlets.map((row, i) => ({ title: titles[i] ?? row.outlet, price: row.price }));
+  const other = rows.filter((row) => row.price.currency !== quote.price.currency);
+  return other.map((row) => `${row.title}: ${moneyText(row.price, language)}`).join("; ");
 }

@@ -6,11 +6,18 @@ import { dayText, moneyText, SLIP } from "./words.js";
 /** @typedef {import("./shown.js").Quote} Quote */
 /** @typedef {{token: string, offer_id: string, last_on: string, as_of: string, quote: Quote, note: string, caution: string}} Sealed */
 
-/** @type {Record<string, {title: string, dot: number}>} `dot` is a module of the code in mm: whole dots of a printer with 203 dots to the inch */
+const MM = 96 / 25.4; // CSS pixels
+const SLACK = 2; // mm: a printer's letters are a little wider than the screen's, and a second page is waste
+/**
+ * Papers: width, margin and, of a sheet, height in mm; `dot` is a module of the code: whole dots of a printer with 8 of them to the mm.
+ * A roll of 58 mm is printed 48 mm wide, one of 80 mm 72 mm: the usual print heads; common practice, no source.
+ * @typedef {{title: string, width: number, margin: number, height?: number, dot: number}} Paper
+ * @type {Record<string, Paper> & {80: Paper}}
+ */
 export const PAPERS = {
-  80: { title: "80 mm roll", dot: 0.5 },
-  58: { title: "58 mm roll", dot: 0.375 },
-  a6: { title: "A6 sheet", dot: 0.625 },
+  58: { title: "58 mm roll", width: 58, margin: 5, dot: 0.375 },
+  80: { title: "80 mm roll", width: 80, margin: 4, dot: 0.5 },
+  a6: { title: "A6 sheet", width: 105, margin: 5, height: 148, dot: 0.625 },
 };
 const QUIET = 4; // modules of white around a code (ISO/IEC 18004)
 
@@ -69,25 +76,22 @@ export async function drawSlip(sealed, { house, maker, paper, language }) {
     make("p", { class: "slip-price", text: money(quote.price) }),
     ...tax,
     make("p", { class: "slip-until", text: words.until }, make("strong", { text: dayText(sealed.last_on, language) })),
-    await codeOf(sealed.token, (PAPERS[paper] ?? { dot: 0.5 }).dot),
+    await codeOf(sealed.token, (PAPERS[paper] ?? PAPERS["80"]).dot),
     make("p", { class: "slip-bring", text: words.bring }),
     make("p", { class: "slip-small", text: `${words.number} ${sealed.offer_id}. ${words.issued} ${dayText(sealed.as_of, language)}.` }),
     ...(sealed.note ? [make("p", { class: "slip-small", lang: "en", text: sealed.note })] : []),
     make("p", { class: "slip-small", text: sealed.caution }),
   );
-  for (const sheet of document.querySelectorAll("link[data-paper]")) sheet.remove();
-  await paperSheet(paper);
 }
 
 /**
- * The page size of the paper, as a sheet of its own: @page has no other switch that every browser heeds.
+ * The page on which the slip that is shown will be printed: a roll is cut where the slip ends, a sheet is what it is.
  * @param {string} paper
  */
-function paperSheet(paper) {
-  return new Promise((done) => {
-    const link = make("link", { rel: "stylesheet", media: "print", href: `paper-${paper}.css`, "data-paper": paper });
-    link.addEventListener("load", done);
-    link.addEventListener("error", done);
-    document.head.append(link);
-  });
+export function setPaper(paper) {
+  const { width, margin, height } = PAPERS[paper] ?? PAPERS["80"];
+  const needed = Math.ceil(byId("slip", HTMLElement).getBoundingClientRect().height / MM) + SLACK;
+  const sheet = new CSSStyleSheet(); // not an element, so that the page's policy needs no exception
+  sheet.replaceSync(`@page { size: ${width}mm ${height ?? needed}mm; margin: ${margin}mm; }`);
+  document.adoptedStyleSheets = [sheet];
 }

@@ -30,13 +30,19 @@ export const SLIP = {
 };
 
 /**
+ * The tag by which days and amounts are written: English as the trade in Europe writes it, the day before the month.
+ * @param {string} language
+ */
+const written = (language) => (language === "en" ? "en-GB" : language);
+
+/**
  * An amount for people, exactly: its text never passes through a number.
  * @param {{amount: string, currency: string}} money
  * @param {string} language
  */
 export function moneyText(money, language) {
   const digits = money.amount.split(".")[1]?.length ?? 0;
-  const shape = new Intl.NumberFormat(language, {
+  const shape = new Intl.NumberFormat(written(language), {
     style: "currency", currency: money.currency, currencyDisplay: "code", minimumFractionDigits: digits, maximumFractionDigits: digits,
   });
   return shape.format(/** @type {any} */ (money.amount));
@@ -48,5 +54,5 @@ export function moneyText(money, language) {
  * @param {string} language
  */
 export function dayText(day, language) {
-  return new Intl.DateTimeFormat(language, { dateStyle: "long", timeZone: "UTC" }).format(new Date(`${day}T00:00:00Z`));
+  return new Intl.DateTimeFormat(written(language), { dateStyle: "long", timeZone: "UTC" }).format(new Date(`${day}T00:00:00Z`));
 }

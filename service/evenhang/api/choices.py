@@ -38,8 +38,8 @@ CHOICES = Operation(
     "GET",
     "/members/{member}/choices",
     "What may be asked of a member",
-    "Its media and what a work of each must say to be priced, its grades, extras, and the items beside the art that a price can cover: what a"
-    " form needs to offer. No rates, factors or costs.",
+    "What a form needs to offer: the member's media and what a work of each must say to be priced, grades, extras, and the items beside the"
+    " art that a price can cover. No rates, factors or costs.",
     (ChoicesAnswer,),
     choices,
     query=ChoicesQuery,
