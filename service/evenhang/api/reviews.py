@@ -3,11 +3,11 @@
 from datetime import date
 from typing import Annotated
 
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, field
 
-from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
+from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, used
 from evenhang.engine.ahead import Ahead, look_ahead
-from evenhang.engine.checks import CatalogueWork
+from evenhang.engine.checks.catalogue import CatalogueWork
 from evenhang.engine.review import ReviewRow, Rises, Stake, review_list, rises_of, stake_of
 from evenhang.engine.settlement import CAUTION
 
@@ -20,6 +20,7 @@ class ReviewRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_defaul
     kept_back: Annotated[tuple[Annotated[str, Meta(min_length=1, max_length=64)], ...], Meta(max_length=20)] = ()
     as_of: date | None = None
     rules_digest: Digest | None = None
+    try_: Tried = field(default=None, name="try")
 
 
 class ReviewAnswer(Struct, frozen=True):

@@ -3,9 +3,9 @@
 from datetime import date
 from typing import Annotated
 
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, field
 
-from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
+from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, used
 from evenhang.engine.money import ZERO, Amount, GivenMoney
 from evenhang.engine.settlement import Settlement, settle
 from evenhang.engine.stated import stated_costs, stated_hours, stated_price
@@ -22,6 +22,7 @@ class SettlementRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_de
     hours: Amount | None = None
     as_of: date | None = None
     rules_digest: Digest | None = None
+    try_: Tried = field(default=None, name="try")
 
 
 class SettlementAnswer(Struct, frozen=True):
