@@ -209,3 +209,22 @@ def test_the_buyers_language_is_asked_for_and_marked(tablet: Page, desk: Any) ->
     assert asked.value.headers["accept-language"] == "de"
     expect_price(tablet, "250,00 EUR")  # CLDR: German writes the comma, and the code last
     assert tablet.locator("#sentence").get_attribute("lang") == "de"
+
+
+def test_a_budget_in_four_touches_and_its_digits(tablet: Page, desk: Any) -> None:
+    """What 500 pays for, framed: taken with one touch, and its price is the quote's own. The next size is dearer than the budget."""
+    open_desk(tablet, desk)
+    choose(tablet, "Alder Lane", "Oil on linen", "Framed")
+    tablet.get_by_label("Or a budget, EUR").tap()
+    type_on_pad(tablet, "500")
+    take = tablet.get_by_role("button", name="Take ")
+    take.wait_for()
+    offered = plain(take.inner_text())
+    take.tap()
+    assert tablet.evaluate("window.touches") == 5 + len("500")
+    size, amount = offered.removeprefix("Take ").split(": ")
+    expect_price(tablet, amount)
+    assert plain(tablet.inner_text("#said-work")) == f"Oil on linen, {size}, framed"
+    assert float(amount.removeprefix("EUR ")) <= 500 < float(plain(tablet.inner_text("#fit .hint")).split("EUR ")[1].rstrip("."))
+    tablet.get_by_label("Or a budget, EUR").fill("5")
+    expect(tablet.locator("#fit")).to_contain_text("Nothing: the smallest")

@@ -3,7 +3,7 @@
 /**
  * @typedef {"height" | "width" | "depth"} Side
  * @typedef {{member: string, medium: string, height: string, width: string, depth: string, unit: string, shape: string, format: string,
- *   budget: string, framed: boolean, grade: string, extras: Record<string, number>, items: string[]}} Asked
+ *   budget: string, proportions: string, framed: boolean, grade: string, extras: Record<string, number>, items: string[]}} Asked
  * @typedef {{title: string, collective: string, currency: string, length_unit: string, locale: string, stands_days: number,
  *   media: {medium: string, title: string, needs: string[]}[], grades: {grade: string, title: string}[],
  *   extras: {extra: string, title: string, counted_in: string}[],
@@ -13,12 +13,18 @@
 
 /** @type {Side[]} */
 export const SIDES = ["height", "width", "depth"];
+/** What a budget is spent on, height first. */
+export const PROPORTIONS = [
+  { value: "3:4", title: "Across" },
+  { value: "1:1", title: "Square" },
+  { value: "4:3", title: "Upright" },
+];
 export const BY_TIME = "Priced by the time that it takes: ask the workshop.";
 
 /** @returns {Asked} */
 export function nothingAsked() {
   return {
-    member: "", medium: "", height: "", width: "", depth: "", unit: "cm", shape: "rectangle", format: "", budget: "",
+    member: "", medium: "", height: "", width: "", depth: "", unit: "cm", shape: "rectangle", format: "", budget: "", proportions: "3:4",
     framed: false, grade: "", extras: {}, items: [],
   };
 }
@@ -114,5 +120,26 @@ function makingOf(asked, choices) {
     ...(asked.grade ? { grade: asked.grade } : {}),
     ...(extras.length ? { extras: extras.map(([name, quantity]) => ({ name, quantity })) } : {}),
     ...(costs.length ? { costs } : {}),
+  };
+}
+
+/**
+ * The question which size a budget pays for; null without a budget or a medium. A work with a depth is as deep as its shorter side.
+ * @param {Asked} asked
+ * @param {Choices | undefined} choices
+ */
+export function budgetOf(asked, choices) {
+  const amount = decimal(asked.budget);
+  if (!choices || !asked.medium || amount === null) return null;
+  const [height = "1", width = "1"] = asked.proportions.split(":");
+  const needs = needsOf(asked, choices);
+  const deep = needs.includes("depth") ? { depth: Number(height) < Number(width) ? height : width } : {};
+  const framed = asked.framed && frameOf(choices) !== undefined;
+  return {
+    medium: asked.medium,
+    ...(asked.grade ? { grade: asked.grade } : {}),
+    ...(asked.shape !== "rectangle" ? { shape: asked.shape } : {}),
+    ...(needs.includes("width") ? { aspect: { height, width, ...deep } } : {}),
+    budgets: [{ amount: { amount, currency: choices.currency }, framed }],
   };
 }

@@ -1,5 +1,5 @@
 // A budget: the largest size that it pays for, to be taken with one touch. Knows no price but what the service says.
-import { decimal, frameOf } from "./asked.js";
+import { budgetOf, decimal } from "./asked.js";
 import { byId, make } from "./dom.js";
 import { ask, Away, Declined, lane } from "./line.js";
 import { moneyText } from "./words.js";
@@ -22,16 +22,14 @@ let before = "";
  * @param {(size: {height: string, width?: string | null, unit: string} | {format: string}) => void} use
  */
 export function showFit(asked, choices, language, line, use) {
-  const amount = decimal(asked.budget);
-  const fault = byId("budget-fault", HTMLElement);
-  fault.textContent = asked.budget && amount === null ? "The budget is no number: write 500 or 499,50." : "";
-  const framed = asked.framed && choices !== undefined && frameOf(choices) !== undefined;
-  const question = { medium: asked.medium, grade: asked.grade || undefined, shape: asked.shape, budgets: [{ amount: { amount: amount ?? "", currency: choices?.currency }, framed }] };
-  const said = JSON.stringify([asked.member, language, question]);
+  const question = budgetOf(asked, choices);
+  const wrong = asked.budget !== "" && decimal(asked.budget) === null;
+  byId("budget-fault", HTMLElement).textContent = wrong ? "The budget is no number: write 500 or 499,50." : "";
+  const said = JSON.stringify([asked.member, language, question, asked.extras, asked.items]);
   if (said === before) return;
   before = said;
   const box = byId("fit", HTMLElement);
-  if (amount === null || !choices) {
+  if (!question) {
     fits.drop();
     box.replaceChildren();
     return;
@@ -39,7 +37,7 @@ export function showFit(asked, choices, language, line, use) {
   fits.run((signal) => ask(`members/${asked.member}/ladders`, { body: question, language, signal })).then(
     (answer) => {
       line.back();
-      drawFit(answer.fits[0], language, use);
+      drawFit(answer.fits[0], Object.values(asked.extras).some(Boolean) || asked.items.length > 0, language, use);
     },
     (problem) => {
       if (!(problem instanceof Away || problem instanceof Declined)) return;
@@ -52,10 +50,11 @@ export function showFit(asked, choices, language, line, use) {
 
 /**
  * @param {Fit} fit
+ * @param {boolean} more whether extras or items are chosen, which the fit leaves out
  * @param {string} language
  * @param {(size: {height: string, width?: string | null, unit: string} | {format: string}) => void} use
  */
-function drawFit(fit, language, use) {
+function drawFit(fit, more, language, use) {
   const box = byId("fit", HTMLElement);
   const costs = (/** @type {Rung} */ rung) => {
     const price = fit.framed ? rung.framed_price : rung.price;
@@ -72,6 +71,6 @@ function drawFit(fit, language, use) {
   if (size) button.addEventListener("click", () => use(size));
   box.replaceChildren(
     ...(size ? [button] : [make("p", { text: `${largest.label}: ${costs(largest)}` })]),
-    make("p", { class: "hint", text: next ? `The next size, ${next.label}, asks ${costs(next)}.` : "The largest size there is." }),
+    make("p", { class: "hint", text: `${next ? `The next size, ${next.label}, asks ${costs(next)}.` : "The largest size there is."}${more ? " Without the extras." : ""}` }),
   );
 }

@@ -1,5 +1,5 @@
 // The front desk put together: what is asked, the line to the service, the page, and starting over.
-import { nothingAsked, workOf } from "./asked.js";
+import { budgetOf, nothingAsked, workOf } from "./asked.js";
 import { showFit } from "./budget.js";
 import { forgetCheck, listenToChecks } from "./check.js";
 import { byId, make, tiles } from "./dom.js";
@@ -116,7 +116,8 @@ async function price() {
   byId("seal-fault", HTMLElement).textContent = "";
   if ("missing" in said) {
     prices.drop();
-    return show({ kind: "missing", words: said.missing }, language);
+    const words = budgetOf(asked, choices()) ? "Take the size that the budget pays for, or say one." : said.missing;
+    return show({ kind: "missing", words }, language);
   }
   const path = `members/${asked.member}/quotes`;
   const words = describe(asked);

@@ -1,5 +1,5 @@
 // The form: draws what may be asked and says what was chosen. Knows no prices and no network.
-import { frameOf, needsOf, SIDES } from "./asked.js";
+import { frameOf, needsOf, PROPORTIONS, SIDES } from "./asked.js";
 import { byId, make, tiles, toggle } from "./dom.js";
 import { drawPad } from "./pad.js";
 
@@ -123,6 +123,8 @@ function drawSides(asked, needs, choices) {
   part("shapes").replaceChildren(...tiles("shape", SHAPES, asked.shape));
   const canvas = needs.includes("format");
   part("shapes").hidden = canvas || needs.length < (asked.shape === "round" ? 1 : 2) || (needs.length === 1 && asked.shape !== "round");
+  part("proportions").replaceChildren(...tiles("proportions", PROPORTIONS, asked.proportions));
+  part("proportions").hidden = !needs.includes("width");
   part("purse-currency").textContent = choices.currency;
   if (!sides.some((side) => side === active)) active = sides[0] ?? "height";
   markActive();
