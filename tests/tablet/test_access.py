@@ -12,7 +12,7 @@ from tests.tablet.driving import check_token, choose, expect_price, open_desk, s
 
 ROOT = Path(__file__).parents[2]
 AXE = ROOT / ".ci/node_modules/axe-core/axe.min.js"
-TSC = ROOT / ".ci/node_modules/.bin/tsc"
+CHECKS = ("typescript/bin/tsc -p demo_clients/tablet/tsconfig.json", "prettier/bin/prettier.cjs --check demo_clients/tablet/page/*.js")
 LEAST = 44  # CSS pixels; WCAG 2.2, 2.5.5 (level AAA)
 
 
@@ -99,11 +99,12 @@ def test_the_price_prints_without_its_controls(tablet: Page, desk: Any) -> None:
         expect(tablet.locator(controls)).to_be_hidden()
 
 
-def test_the_scripts_hold_their_types() -> None:
-    need(TSC)
+@pytest.mark.parametrize("tool", CHECKS)
+def test_the_scripts_hold_their_types_and_their_form(tool: str) -> None:
+    script, *words = tool.split()
+    path = ROOT / ".ci/node_modules" / script
+    need(path)
     node = shutil.which("node")
     assert node is not None
-    ran = subprocess.run(
-        [node, str(TSC.resolve()), "-p", "demo_clients/tablet/tsconfig.json"], cwd=ROOT, capture_output=True, text=True, check=False
-    )
-    assert (ran.returncode, ran.stdout) == (0, "")
+    ran = subprocess.run([node, str(path), *words], cwd=ROOT, capture_output=True, text=True, check=False)
+    assert ran.returncode == 0, ran.stdout + ran.stderr

@@ -228,3 +228,7 @@ def test_a_budget_in_four_touches_and_its_digits(tablet: Page, desk: Any) -> Non
     assert float(amount.removeprefix("EUR ")) <= 500 < float(plain(tablet.inner_text("#fit .hint")).split("EUR ")[1].rstrip("."))
     tablet.get_by_label("Or a budget, EUR").fill("5")
     expect(tablet.locator("#fit")).to_contain_text("Nothing: the smallest")
+    choose(tablet, "Muddlefern", "Stoneware sculpture")
+    tablet.get_by_label("Or a budget, EUR").fill("800")
+    tablet.get_by_role("button", name="Take ").tap()
+    expect(tablet.locator("#price")).to_have_attribute("data-state", "confirmed")

@@ -24,8 +24,20 @@ export const BY_TIME = "Priced by the time that it takes: ask the workshop.";
 /** @returns {Asked} */
 export function nothingAsked() {
   return {
-    member: "", medium: "", height: "", width: "", depth: "", unit: "cm", shape: "rectangle", format: "", budget: "", proportions: "3:4",
-    framed: false, grade: "", extras: {}, items: [],
+    member: "",
+    medium: "",
+    height: "",
+    width: "",
+    depth: "",
+    unit: "cm",
+    shape: "rectangle",
+    format: "",
+    budget: "",
+    proportions: "3:4",
+    framed: false,
+    grade: "",
+    extras: {},
+    items: [],
   };
 }
 

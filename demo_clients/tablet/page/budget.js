@@ -7,7 +7,8 @@ import { moneyText } from "./words.js";
 /** @typedef {import("./asked.js").Asked} Asked */
 /** @typedef {import("./asked.js").Choices} Choices */
 /** @typedef {import("./asked.js").Money} Money */
-/** @typedef {{label: string, size?: {height: string, width?: string, unit: string} | null, format?: string | null, price?: Money | null, framed_price?: Money | null}} Rung */
+/** @typedef {{height: string, width?: string | null, depth?: string | null, unit: string} | {format: string}} Found */
+/** @typedef {{label: string, size?: {height: string, width?: string, depth?: string, unit: string} | null, format?: string | null, price?: Money | null, framed_price?: Money | null}} Rung */
 /** @typedef {{framed: boolean, largest: Rung | null, next_up: Rung | null, smallest: Rung | null, left: Money | null, reason: {detail: string} | null}} Fit */
 
 const fits = lane();
@@ -19,7 +20,7 @@ let before = "";
  * @param {Choices | undefined} choices
  * @param {string} language
  * @param {{away: () => void, back: () => void}} line
- * @param {(size: {height: string, width?: string | null, unit: string} | {format: string}) => void} use
+ * @param {(size: Found) => void} use
  */
 export function showFit(asked, choices, language, line, use) {
   const question = budgetOf(asked, choices);
@@ -34,25 +35,29 @@ export function showFit(asked, choices, language, line, use) {
     box.replaceChildren();
     return;
   }
-  fits.run((signal) => ask(`members/${asked.member}/ladders`, { body: question, language, signal })).then(
-    (answer) => {
-      line.back();
-      drawFit(answer.fits[0], Object.values(asked.extras).some(Boolean) || asked.items.length > 0, language, use);
-    },
-    (problem) => {
-      if (!(problem instanceof Away || problem instanceof Declined)) return;
-      before = "";
-      if (problem instanceof Away) line.away();
-      box.replaceChildren(make("p", { class: "fault", text: problem instanceof Declined ? problem.message : "Sizes for a budget need the service." }));
-    },
-  );
+  fits
+    .run((signal) => ask(`members/${asked.member}/ladders`, { body: question, language, signal }))
+    .then(
+      (answer) => {
+        line.back();
+        drawFit(answer.fits[0], Object.values(asked.extras).some(Boolean) || asked.items.length > 0, language, use);
+      },
+      (problem) => {
+        if (!(problem instanceof Away || problem instanceof Declined)) return;
+        before = "";
+        if (problem instanceof Away) line.away();
+        box.replaceChildren(
+          make("p", { class: "fault", text: problem instanceof Declined ? problem.message : "Sizes for a budget need the service." }),
+        );
+      },
+    );
 }
 
 /**
  * @param {Fit} fit
  * @param {boolean} more whether extras or items are chosen, which the fit leaves out
  * @param {string} language
- * @param {(size: {height: string, width?: string | null, unit: string} | {format: string}) => void} use
+ * @param {(size: Found) => void} use
  */
 function drawFit(fit, more, language, use) {
   const box = byId("fit", HTMLElement);
@@ -71,6 +76,9 @@ function drawFit(fit, more, language, use) {
   if (size) button.addEventListener("click", () => use(size));
   box.replaceChildren(
     ...(size ? [button] : [make("p", { text: `${largest.label}: ${costs(largest)}` })]),
-    make("p", { class: "hint", text: `${next ? `The next size, ${next.label}, asks ${costs(next)}.` : "The largest size there is."}${more ? " Without the extras." : ""}` }),
+    make("p", {
+      class: "hint",
+      text: `${next ? `The next size, ${next.label}, asks ${costs(next)}.` : "The largest size there is."}${more ? " Without the extras." : ""}`,
+    }),
   );
 }

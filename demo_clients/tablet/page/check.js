@@ -1,5 +1,6 @@
 // A slip brought back: is its token genuine, does the offer stand today, and what would the work cost now. Knows no key.
 import { byId, make } from "./dom.js";
+import { members } from "./known.js";
 import { Away, ask, Declined, lane, Late } from "./line.js";
 import { dayText, moneyText } from "./words.js";
 
@@ -63,7 +64,9 @@ async function checkToken(language, line) {
     if (fault instanceof Late) return;
     if (fault instanceof Away) line.away();
     part("token-fault").textContent =
-      fault instanceof Declined ? `This is no offer's code. ${fault.message}` : "Nobody can check it now. Keep the slip and check again when the service is back.";
+      fault instanceof Declined
+        ? `This is no offer's code. ${fault.message}`
+        : "Nobody can check it now. Keep the slip and check again when the service is back.";
   }
 }
 
@@ -77,14 +80,19 @@ function showVerdict(verdict, language) {
   const state = verdict.standing ? "standing" : verdict.genuine ? (verdict.state ?? "expired") : "false";
   box.dataset["state"] = state;
   /** @type {Record<string, string>} */
-  const titles = { standing: "✓ Genuine, and it stands", expired: "⏱ Genuine, but its last day has passed", "not-yet": "⏱ Genuine, but not issued yet", false: "✗ Not an offer of this house" };
+  const titles = {
+    standing: "✓ Genuine, and it stands",
+    expired: "⏱ Genuine, but its last day has passed",
+    "not-yet": "⏱ Genuine, but not issued yet",
+    false: "✗ Not an offer of this house",
+  };
   part("verdict-title").textContent = titles[state] ?? verdict.statement;
   part("verdict-words").textContent = verdict.statement;
   part("verdict-words").lang = language;
   const facts = offer
     ? [
         ["Work", offer.words],
-        ["Maker", offer.member],
+        ["Maker", members.find((row) => row.member === offer.member)?.title ?? offer.member],
         ["Price offered", moneyText(offer.price, language)],
         ["Last day", dayText(offer.last_on, "en")],
         ["Issued on", dayText(offer.issued_on, "en")],

@@ -3,13 +3,14 @@ import { budgetOf, nothingAsked, workOf } from "./asked.js";
 import { showFit } from "./budget.js";
 import { forgetCheck, listenToChecks } from "./check.js";
 import { byId, make, tiles } from "./dom.js";
-import { drawBelow, drawForm, drawMakers, fromTheFirstField, listen } from "./form.js";
+import { countExtras, drawBelow, drawForm, drawMakers, fromTheFirstField, listen } from "./form.js";
 import { watchIdle } from "./idle.js";
 import { keep, kept } from "./kept.js";
 import { choicesOf, describe, guideOf, know, knowHouse, members, standards } from "./known.js";
 import { ask, Declined, lane, Late, watch } from "./line.js";
 import { show } from "./shown.js";
 import { drawSlip, PAPERS, setPaper } from "./slip.js";
+import { turn } from "./views.js";
 import { LANGUAGES } from "./words.js";
 
 /** @typedef {import("./words.js").Language} Language */
@@ -26,11 +27,14 @@ let typing = 0;
 let last;
 
 const choices = () => choicesOf(asked.member);
-const line = watch((here) => {
-  const said = byId("line", HTMLElement);
-  said.hidden = here;
-  said.textContent = here ? "" : "The price service cannot be reached. Prices on this page are unconfirmed. Trying again.";
-}, () => void again());
+const line = watch(
+  (here) => {
+    const said = byId("line", HTMLElement);
+    said.hidden = here;
+    said.textContent = here ? "" : "The price service cannot be reached. Prices on this page are unconfirmed. Trying again.";
+  },
+  () => void again(),
+);
 
 async function start() {
   await knowHouse(line);
@@ -82,10 +86,12 @@ function changed(name, value, on) {
   } else if (name === "format") asked = { ...asked, format: value, height: "", width: "", depth: "", budget: "" };
   else if (name === "framed") asked.framed = on;
   else if (name === "item") asked.items = on ? [...asked.items, value] : asked.items.filter((item) => item !== value);
-  else if (name === "extra") asked.extras = { ...asked.extras, [value]: Math.max(0, Math.min(1000, (asked.extras[value] ?? 0) + (on ? 1 : -1))) };
+  else if (name === "extra")
+    asked.extras = { ...asked.extras, [value]: Math.max(0, Math.min(1000, (asked.extras[value] ?? 0) + (on ? 1 : -1))) };
   else asked = { ...asked, [name]: value, ...(typed ? { format: "" } : {}) };
   if (typed) untick("format");
-  else if (name === "extra") byId("options", HTMLElement).querySelectorAll("output").forEach((box) => (box.textContent = String(asked.extras[box.dataset["count"] ?? ""] ?? 0)));
+  if (name === "format") byId("budget", HTMLInputElement).value = "";
+  if (name === "extra") countExtras(asked);
   else if (["medium", "format", "shape", "framed", "item"].includes(name)) redraw(name, value);
   clearTimeout(typing);
   if (typed) typing = setTimeout(() => void price(), TYPING);
@@ -93,19 +99,20 @@ function changed(name, value, on) {
 }
 
 /**
- * Draw the form anew and leave the focus where it was: the keyboard goes on from there.
+ * Draw the form anew and put the focus back where it was: the keyboard goes on from there.
  * @param {string} name
  * @param {string} value
  */
 function redraw(name, value) {
   below();
   const found = document.querySelector(`input[name="${name}"][value="${CSS.escape(value)}"]`);
-  if (found instanceof HTMLElement) found.focus({ preventScroll: true });
+  if (found instanceof HTMLElement && document.activeElement === document.body) found.focus({ preventScroll: true });
 }
 
 /** @param {string} name */
 function untick(name) {
-  for (const radio of document.querySelectorAll(`input[name="${name}"]:checked`)) if (radio instanceof HTMLInputElement) radio.checked = false;
+  for (const radio of document.querySelectorAll(`input[name="${name}"]:checked`))
+    if (radio instanceof HTMLInputElement) radio.checked = false;
   byId("standard", HTMLSelectElement).value = "";
 }
 
@@ -144,11 +151,12 @@ async function price() {
 /** The titles of the maker's outlets, in the order of a quote's. */
 const outlets = () => members.find((row) => row.member === asked.member)?.outlets ?? [];
 
-/** @param {{height: string, width?: string | null, unit: string} | {format: string}} size */
+/** @param {import("./budget.js").Found} size */
 function useSize(size) {
-  asked = "format" in size
-    ? { ...asked, format: size.format, height: "", width: "", depth: "" }
-    : { ...asked, format: "", height: size.height, width: size.width ?? "", unit: size.unit };
+  asked =
+    "format" in size
+      ? { ...asked, format: size.format, height: "", width: "", depth: "" }
+      : { ...asked, format: "", height: size.height, width: size.width ?? "", depth: size.depth ?? "", unit: size.unit };
   below();
   byId("price-title", HTMLElement).focus();
   void price();
@@ -174,21 +182,6 @@ async function seal() {
     if (!(problem instanceof Declined)) line.away();
     fault.textContent = problem instanceof Declined ? problem.message : "Nothing can be sealed now: the service does not answer.";
   }
-}
-
-function turn() {
-  const view = ["quote", "check", "slip"].find((name) => location.hash === `#${name}`) ?? "quote";
-  if (view === "slip" && !byId("slip", HTMLElement).childElementCount) return void (location.hash = "quote");
-  const before = document.body.dataset["view"];
-  document.body.dataset["view"] = view;
-  for (const part of document.querySelectorAll("[data-view-of]")) if (part instanceof HTMLElement) part.hidden = part.dataset["viewOf"] !== view;
-  for (const link of document.querySelectorAll("nav a")) if (link instanceof HTMLElement) link.toggleAttribute("aria-current", link.dataset["view"] === view);
-  document.querySelector("nav a[aria-current]")?.setAttribute("aria-current", "page");
-  if (before === undefined || before === view) return;
-  scrollTo(0, 0);
-  const heading = document.querySelector(`[data-view-of="${view}"] h2`);
-  const first = view === "check" ? byId("token", HTMLElement) : heading;
-  if (first instanceof HTMLElement) first.focus();
 }
 
 function startOver() {
@@ -225,7 +218,13 @@ function listenToAll() {
     void price();
   });
   const papers = byId("papers", HTMLElement);
-  papers.append(...tiles("paper", Object.entries(PAPERS).map(([value, { title }]) => ({ value, title })), paper));
+  papers.append(
+    ...tiles(
+      "paper",
+      Object.entries(PAPERS).map(([value, { title }]) => ({ value, title })),
+      paper,
+    ),
+  );
   papers.addEventListener("change", (event) => {
     if (event.target instanceof HTMLInputElement) paper = event.target.value;
   });

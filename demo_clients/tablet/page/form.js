@@ -30,7 +30,11 @@ const tilesOf = (id) => /** @type {HTMLElement} */ (part(id).querySelector(".til
  */
 export function drawMakers(members, asked) {
   tilesOf("makers").replaceChildren(
-    ...tiles("member", members.map((row) => ({ value: row.member, title: row.title })), asked.member),
+    ...tiles(
+      "member",
+      members.map((row) => ({ value: row.member, title: row.title })),
+      asked.member,
+    ),
   );
 }
 
@@ -43,7 +47,14 @@ export function drawMakers(members, asked) {
  */
 export function drawForm(asked, choices, guide, standards) {
   part("media").hidden = !choices;
-  if (choices) tilesOf("media").replaceChildren(...tiles("medium", choices.media.map((row) => ({ value: row.medium, title: row.title })), asked.medium));
+  if (choices)
+    tilesOf("media").replaceChildren(
+      ...tiles(
+        "medium",
+        choices.media.map((row) => ({ value: row.medium, title: row.title })),
+        asked.medium,
+      ),
+    );
   drawBelow(asked, choices, guide, standards);
 }
 
@@ -109,7 +120,8 @@ function familyOf(family, standards, asked) {
  */
 function drawSides(asked, needs, choices) {
   const sides = SIDES.filter((side) => needs.includes(side) || (needs.includes("format") && side !== "depth"));
-  const label = (/** @type {string} */ side) => (side === "height" && asked.shape === "round" ? "Diameter" : `${side[0]?.toUpperCase()}${side.slice(1)}`);
+  const label = (/** @type {string} */ side) =>
+    side === "height" && asked.shape === "round" ? "Diameter" : `${side[0]?.toUpperCase()}${side.slice(1)}`;
   const boxes = sides.map((side) =>
     make(
       "div",
@@ -119,7 +131,13 @@ function drawSides(asked, needs, choices) {
     ),
   );
   part("boxes").replaceChildren(...boxes);
-  part("units").replaceChildren(...tiles("unit", UNITS.map((value) => ({ value, title: value })), asked.unit));
+  part("units").replaceChildren(
+    ...tiles(
+      "unit",
+      UNITS.map((value) => ({ value, title: value })),
+      asked.unit,
+    ),
+  );
   part("shapes").replaceChildren(...tiles("shape", SHAPES, asked.shape));
   const canvas = needs.includes("format");
   part("shapes").hidden = canvas || needs.length < (asked.shape === "round" ? 1 : 2) || (needs.length === 1 && asked.shape !== "round");
@@ -147,7 +165,13 @@ function drawOptions(asked, choices) {
     ),
     ...(frame ? [] : [make("p", { class: "hint", text: "Frames of this workshop are priced on request." })]),
     ...(grades.length
-      ? [make("div", { class: "tiles small", role: "radiogroup", "aria-label": "Grade" }, ...tiles("grade", [{ value: "", title: "Plain" }, ...grades], asked.grade))]
+      ? [
+          make(
+            "div",
+            { class: "tiles small", role: "radiogroup", "aria-label": "Grade" },
+            ...tiles("grade", [{ value: "", title: "Plain" }, ...grades], asked.grade),
+          ),
+        ]
       : []),
     ...choices.extras.map((row) => stepper(row, asked.extras[row.extra] ?? 0)),
   );
@@ -167,6 +191,14 @@ function stepper(row, quantity) {
     make("output", { text: quantity, "data-count": row.extra }),
     make("button", { type: "button", "data-extra": row.extra, "data-by": 1, "aria-label": `One ${row.title} more`, text: "+" }),
   );
+}
+
+/**
+ * How many of each extra, written in place, so that the button that was touched stays.
+ * @param {Asked} asked
+ */
+export function countExtras(asked) {
+  for (const box of part("options").querySelectorAll("output")) box.textContent = String(asked.extras[box.dataset["count"] ?? ""] ?? 0);
 }
 
 function markActive() {

@@ -20,7 +20,8 @@ export function watchIdle(notice, { busy, ask, hush, clear }) {
     const onNotice = event.target instanceof Node && notice.contains(event.target);
     if (!onNotice || event.type === "click") touched();
   };
-  for (const kind of ["pointerdown", "keydown", "input", "scroll", "click"]) addEventListener(kind, heard, { capture: true, passive: true });
+  for (const kind of ["pointerdown", "keydown", "input", "scroll", "click"])
+    addEventListener(kind, heard, { capture: true, passive: true });
   setInterval(() => {
     const quiet = Date.now() - last;
     if (!busy() || quiet < IDLE) return;

@@ -55,7 +55,10 @@ export async function knowHouse(line) {
  */
 export async function know(member, line) {
   if (known[member]) return;
-  const [said, guide] = await Promise.all([read(`members/${member}/choices`, "choices", line), read(`members/${member}/guide`, "guide", line)]);
+  const [said, guide] = await Promise.all([
+    read(`members/${member}/choices`, "choices", line),
+    read(`members/${member}/guide`, "guide", line),
+  ]);
   if (said) known[member] = { choices: said, guide: guide?.media ?? [] };
 }
 
@@ -66,7 +69,9 @@ export async function know(member, line) {
 export function describe(asked) {
   const said = choicesOf(asked.member);
   const sides = [asked.height, asked.width, asked.depth].filter(Boolean).join(" x ");
-  const shown = guideOf(asked.member).find((row) => row.medium === asked.medium)?.rows.find((row) => row.format === asked.format);
+  const shown = guideOf(asked.member)
+    .find((row) => row.medium === asked.medium)
+    ?.rows.find((row) => row.format === asked.format);
   const standard = standards.find((row) => row.name === asked.format);
   const extras = (said?.extras ?? []).filter((row) => asked.extras[row.extra]).map((row) => `${asked.extras[row.extra]} x ${row.title}`);
   const items = (said?.items ?? []).filter((row) => asked.items.includes(row.item)).map((row) => row.title);

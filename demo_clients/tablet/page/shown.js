@@ -51,7 +51,9 @@ function stateOf(shown) {
       return `Unconfirmed: the price of ${dayText(shown.quote.as_of, "en")}, the last that was confirmed`;
     case "away": {
       const last = shown.last;
-      const before = last ? ` The last confirmed: ${last.words}, ${moneyText(last.quote.price, "en")}, on ${dayText(last.quote.as_of, "en")}.` : "";
+      const before = last
+        ? ` The last confirmed: ${last.words}, ${moneyText(last.quote.price, "en")}, on ${dayText(last.quote.as_of, "en")}.`
+        : "";
       return `Nobody can confirm a price for this work now, and none is kept here.${before}`;
     }
     default:
@@ -72,7 +74,12 @@ function drawLines(quote, language) {
   const taxed = quote !== undefined && quote.tax_kind !== "none";
   /** @type {HTMLElement} */ (table.tBodies[0]).replaceChildren(
     ...rows.map(([label, amount], i) =>
-      make("tr", { class: taxed && i === rows.length - 1 ? "tax" : undefined }, make("th", { scope: "row", text: label }), make("td", { text: amount })),
+      make(
+        "tr",
+        { class: taxed && i === rows.length - 1 ? "tax" : undefined },
+        make("th", { scope: "row", text: label }),
+        make("td", { text: amount }),
+      ),
     ),
   );
 }

@@ -51,7 +51,14 @@ async function codeOf(token, dot) {
   drawn.setAttribute("d", path);
   picture.append(drawn);
   const size = `${across * dot}mm`;
-  for (const [name, value] of Object.entries({ viewBox: `0 0 ${across} ${across}`, width: size, height: size, role: "img", "aria-label": "The code of the offer", "shape-rendering": "crispEdges" }))
+  for (const [name, value] of Object.entries({
+    viewBox: `0 0 ${across} ${across}`,
+    width: size,
+    height: size,
+    role: "img",
+    "aria-label": "The code of the offer",
+    "shape-rendering": "crispEdges",
+  }))
     picture.setAttribute(name, value);
   return picture;
 }
@@ -65,7 +72,10 @@ export async function drawSlip(sealed, { house, maker, paper, language }) {
   const words = SLIP[language];
   const quote = sealed.quote;
   const money = (/** @type {{amount: string, currency: string}} */ said) => moneyText(said, language);
-  const tax = quote.tax_kind === "none" ? [] : [make("p", { class: "slip-tax", text: `${quote.tax_kind === "added" ? words.added : words.included} ${money(quote.tax)}` })];
+  const tax =
+    quote.tax_kind === "none"
+      ? []
+      : [make("p", { class: "slip-tax", text: `${quote.tax_kind === "added" ? words.added : words.included} ${money(quote.tax)}` })];
   const slip = byId("slip", HTMLElement);
   slip.dataset["paper"] = paper;
   slip.lang = language;

@@ -8,24 +8,49 @@ export const LANGUAGES = { en: "English", fr: "Français", de: "Deutsch", es: "E
 /** @type {Record<Language, {offer: string, until: string, issued: string, number: string, bring: string, included: string, added: string}>} */
 export const SLIP = {
   en: {
-    offer: "Offer", until: "This price stands up to and including", issued: "Issued on", number: "Offer number",
-    bring: "Bring this slip: its code proves the price.", included: "including tax of", added: "plus tax of",
+    offer: "Offer",
+    until: "This price stands up to and including",
+    issued: "Issued on",
+    number: "Offer number",
+    bring: "Bring this slip: its code proves the price.",
+    included: "including tax of",
+    added: "plus tax of",
   },
   fr: {
-    offer: "Offre", until: "Ce prix est valable jusqu’au, inclus :", issued: "Établie le", number: "Offre numéro",
-    bring: "Rapportez ce ticket : son code prouve le prix.", included: "taxe comprise :", added: "taxe en sus :",
+    offer: "Offre",
+    until: "Ce prix est valable jusqu’au, inclus :",
+    issued: "Établie le",
+    number: "Offre numéro",
+    bring: "Rapportez ce ticket : son code prouve le prix.",
+    included: "taxe comprise :",
+    added: "taxe en sus :",
   },
   de: {
-    offer: "Angebot", until: "Dieser Preis gilt bis einschließlich", issued: "Ausgestellt am", number: "Angebotsnummer",
-    bring: "Bringen Sie diesen Zettel mit: Sein Code belegt den Preis.", included: "einschließlich Steuer:", added: "zuzüglich Steuer:",
+    offer: "Angebot",
+    until: "Dieser Preis gilt bis einschließlich",
+    issued: "Ausgestellt am",
+    number: "Angebotsnummer",
+    bring: "Bringen Sie diesen Zettel mit: Sein Code belegt den Preis.",
+    included: "einschließlich Steuer:",
+    added: "zuzüglich Steuer:",
   },
   es: {
-    offer: "Oferta", until: "Este precio es válido hasta el, inclusive:", issued: "Emitida el", number: "Oferta número",
-    bring: "Traiga este papel: su código prueba el precio.", included: "impuesto incluido:", added: "más impuesto:",
+    offer: "Oferta",
+    until: "Este precio es válido hasta el, inclusive:",
+    issued: "Emitida el",
+    number: "Oferta número",
+    bring: "Traiga este papel: su código prueba el precio.",
+    included: "impuesto incluido:",
+    added: "más impuesto:",
   },
   ja: {
-    offer: "お見積り", until: "この価格の有効期限（当日を含む）", issued: "発行日", number: "見積番号",
-    bring: "この票をお持ちください。コードが価格を証明します。", included: "うち税", added: "別途税",
+    offer: "お見積り",
+    until: "この価格の有効期限（当日を含む）",
+    issued: "発行日",
+    number: "見積番号",
+    bring: "この票をお持ちください。コードが価格を証明します。",
+    included: "うち税",
+    added: "別途税",
   },
 };
 
@@ -43,7 +68,11 @@ const written = (language) => (language === "en" ? "en-GB" : language);
 export function moneyText(money, language) {
   const digits = money.amount.split(".")[1]?.length ?? 0;
   const shape = new Intl.NumberFormat(written(language), {
-    style: "currency", currency: money.currency, currencyDisplay: "code", minimumFractionDigits: digits, maximumFractionDigits: digits,
+    style: "currency",
+    currency: money.currency,
+    currencyDisplay: "code",
+    minimumFractionDigits: digits,
+    maximumFractionDigits: digits,
   });
   return shape.format(/** @type {any} */ (money.amount));
 }
