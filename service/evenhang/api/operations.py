@@ -2,6 +2,7 @@
 
 from evenhang.api.bespoke import BESPOKE
 from evenhang.api.checks import CHECKS
+from evenhang.api.choices import CHOICES
 from evenhang.api.consignments import CONSIGNMENTS
 from evenhang.api.editions import EDITIONS
 from evenhang.api.formats import FORMAT_LIST
@@ -23,6 +24,7 @@ from evenhang.api.yields import YIELDS
 
 OPERATIONS = (
     MEMBERS,
+    CHOICES,
     PRICE,
     QUOTES,
     BESPOKE,

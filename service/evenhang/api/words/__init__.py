@@ -12,6 +12,7 @@ from typing import Any
 from evenhang.api.words import (
     addresses,
     catalogues,
+    choices,
     common,
     consignments,
     editions,
@@ -39,7 +40,7 @@ TAGS = {
 
 # The last word of a path that is not a parameter, and the tag it goes under.
 TAG_OF = {
-    "members": "Members",
+    "members": "Members", "choices": "Members",
     "guide": "Prices", "price": "Prices", "quotes": "Prices", "ladders": "Prices", "formats": "Prices", "sets": "Prices",
     "editions": "Prices", "bespoke-quotes": "Prices", "rates": "Prices",
     "settlements": "Sales", "targets": "Sales", "yields": "Sales", "consignments": "Sales", "resale-royalties": "Sales",
@@ -84,6 +85,7 @@ HEADERS: dict[int, dict[str, tuple[str, dict[str, Any]]]] = {
 GROUPS: tuple[ModuleType, ...] = (
     addresses,
     catalogues,
+    choices,
     common,
     rulebook,
     editions,

@@ -1,0 +1,141 @@
+// A slip brought back: is its token genuine, does the offer stand today, and what would the work cost now. Knows no key.
+import { byId, make } from "./dom.js";
+import { members } from "./known.js";
+import { Away, ask, Declined, lane, Late } from "./line.js";
+import { dayText, moneyText } from "./words.js";
+
+/** @typedef {import("./asked.js").Money} Money */
+/**
+ * @typedef {{as_of: string, genuine: boolean, standing: boolean, statement: string, state: string | null, note: string, caution: string,
+ *   offer: {id: string, member: string, words: string, price: Money, issued_on: string, last_on: string} | null, price_now: Money | null}} Verdict
+ */
+
+const answers = lane();
+/** @param {string} id */
+const part = (id) => byId(id, HTMLElement);
+const field = () => byId("token", HTMLTextAreaElement);
+let stopCamera = () => {};
+
+/**
+ * Listen to the form of the check.
+ * @param {() => string} language the buyer's
+ * @param {{away: () => void, back: () => void}} line
+ */
+export function listenToChecks(language, line) {
+  const check = () => void checkToken(language(), line);
+  byId("check-form", HTMLFormElement).addEventListener("submit", (event) => {
+    event.preventDefault();
+    check();
+  });
+  field().addEventListener("keydown", (event) => {
+    if (event.key !== "Enter") return;
+    event.preventDefault();
+    check();
+  });
+  if (!("BarcodeDetector" in window) || !navigator.mediaDevices) return;
+  const button = part("camera");
+  button.hidden = false;
+  button.addEventListener("click", () => void readByCamera(check));
+}
+
+/** Nothing is being checked any more. */
+export function forgetCheck() {
+  answers.drop();
+  stopCamera();
+  field().value = "";
+  part("token-fault").textContent = "";
+  part("verdict").hidden = true;
+}
+
+/**
+ * @param {string} language
+ * @param {{away: () => void, back: () => void}} line
+ */
+async function checkToken(language, line) {
+  const token = field().value.replaceAll(/\s/g, ""); // a reader or a mail may have broken the lines
+  part("verdict").hidden = true;
+  part("token-fault").textContent = token ? "" : "Scan or paste the code first.";
+  if (!token) return;
+  try {
+    const verdict = await answers.run((signal) => ask("offers/verify", { body: { token }, language, signal }));
+    line.back();
+    showVerdict(verdict, language);
+  } catch (fault) {
+    if (fault instanceof Late) return;
+    if (fault instanceof Away) line.away();
+    part("token-fault").textContent =
+      fault instanceof Declined
+        ? `This is no offer's code. ${fault.message}`
+        : "Nobody can check it now. Keep the slip and check again when the service is back.";
+  }
+}
+
+/**
+ * @param {Verdict} verdict
+ * @param {string} language
+ */
+function showVerdict(verdict, language) {
+  const offer = verdict.offer;
+  const box = part("verdict");
+  const state = verdict.standing ? "standing" : verdict.genuine ? (verdict.state ?? "expired") : "false";
+  box.dataset["state"] = state;
+  /** @type {Record<string, string>} */
+  const titles = {
+    standing: "✓ Genuine, and it stands",
+    expired: "⏱ Genuine, but its last day has passed",
+    "not-yet": "⏱ Genuine, but not issued yet",
+    false: "✗ Not an offer of this house",
+  };
+  part("verdict-title").textContent = titles[state] ?? verdict.statement;
+  part("verdict-words").textContent = verdict.statement;
+  part("verdict-words").lang = language;
+  const facts = offer
+    ? [
+        ["Work", offer.words],
+        ["Maker", members.find((row) => row.member === offer.member)?.title ?? offer.member],
+        ["Price offered", moneyText(offer.price, language)],
+        ["Last day", dayText(offer.last_on, "en")],
+        ["Issued on", dayText(offer.issued_on, "en")],
+        ["Price today", verdict.price_now ? moneyText(verdict.price_now, language) : "ask the workshop"],
+        ["Offer number", offer.id],
+      ]
+    : [];
+  part("verdict-facts").replaceChildren(...facts.flatMap(([name, said]) => [make("dt", { text: name }), make("dd", { text: said })]));
+  part("verdict-note").textContent = [verdict.note, verdict.caution].filter(Boolean).join(" ");
+  box.hidden = false;
+  part("verdict-title").focus();
+}
+
+/**
+ * Look through the camera until a code is seen.
+ * @param {() => void} check
+ */
+async function readByCamera(check) {
+  stopCamera();
+  const finder = byId("finder", HTMLVideoElement);
+  try {
+    const stream = await navigator.mediaDevices.getUserMedia({ video: { facingMode: "environment" } });
+    let looking = true;
+    stopCamera = () => {
+      looking = false;
+      for (const track of stream.getTracks()) track.stop();
+      finder.hidden = true;
+    };
+    finder.srcObject = stream;
+    finder.hidden = false;
+    await finder.play();
+    const detector = new /** @type {any} */ (window).BarcodeDetector({ formats: ["qr_code"] });
+    while (looking) {
+      const [seen] = await detector.detect(finder);
+      if (seen && looking) {
+        stopCamera();
+        field().value = seen.rawValue;
+        check();
+      }
+      await new Promise((later) => setTimeout(later, 150));
+    }
+  } catch {
+    stopCamera();
+    part("token-fault").textContent = "The camera cannot be used: scan the code with a reader, or paste its text.";
+  }
+}

@@ -1,0 +1,252 @@
+// The front desk put together: what is asked, the line to the service, the page, and starting over.
+import { budgetOf, nothingAsked, workOf } from "./asked.js";
+import { showFit } from "./budget.js";
+import { forgetCheck, listenToChecks } from "./check.js";
+import { byId, make, tiles } from "./dom.js";
+import { countExtras, drawBelow, drawForm, drawMakers, fromTheFirstField, listen } from "./form.js";
+import { watchIdle } from "./idle.js";
+import { keep, kept } from "./kept.js";
+import { choicesOf, describe, guideOf, know, knowHouse, members, standards } from "./known.js";
+import { ask, Declined, lane, Late, watch } from "./line.js";
+import { show } from "./shown.js";
+import { drawSlip, PAPERS, setPaper } from "./slip.js";
+import { turn } from "./views.js";
+import { LANGUAGES } from "./words.js";
+
+/** @typedef {import("./words.js").Language} Language */
+
+const TYPING = 150; // ms without a key before a typed size is asked for
+const prices = lane();
+const seals = lane();
+let asked = nothingAsked();
+/** @type {Language} */
+let language = "en";
+let paper = "80";
+let typing = 0;
+/** @type {{quote: import("./shown.js").Quote, words: string} | undefined} */
+let last;
+
+const choices = () => choicesOf(asked.member);
+const line = watch(
+  (here) => {
+    const said = byId("line", HTMLElement);
+    said.hidden = here;
+    said.textContent = here ? "" : "The price service cannot be reached. Prices on this page are unconfirmed. Trying again.";
+  },
+  () => void again(),
+);
+
+async function start() {
+  await knowHouse(line);
+  drawMakers(members, asked);
+  for (const { member } of members) await know(member, line);
+}
+
+/** After a time without the service: whatever is missing, and the price of what is asked now. */
+async function again() {
+  if (!members.length) return void start();
+  if (asked.member && !choices()) return void chooseMaker(asked.member);
+  if (asked.medium) return void price();
+  await knowHouse(line);
+}
+
+function below() {
+  drawBelow(asked, choices(), guideOf(asked.member), standards);
+}
+
+/** @param {string} member */
+async function chooseMaker(member) {
+  const unit = asked.unit;
+  asked = { ...nothingAsked(), member, unit };
+  await know(member, line);
+  if (asked.member !== member) return; // another maker was touched meanwhile
+  const said = choices();
+  if (said) {
+    asked.unit = said.length_unit;
+    byId("days", HTMLInputElement).value = String(said.stands_days);
+    byId("house", HTMLElement).textContent = said.collective || "Front desk";
+    if (said.media.length === 1) asked.medium = said.media[0]?.medium ?? "";
+  }
+  drawForm(asked, said, guideOf(member), standards);
+  void price();
+}
+
+/**
+ * @param {string} name
+ * @param {string} value
+ * @param {boolean} on
+ */
+function changed(name, value, on) {
+  const typed = ["height", "width", "depth", "budget"].includes(name);
+  if (name === "member") return void chooseMaker(value);
+  if (name === "medium") {
+    asked = { ...nothingAsked(), member: asked.member, medium: value, unit: asked.unit, grade: asked.grade };
+    byId("budget", HTMLInputElement).value = "";
+    fromTheFirstField();
+  } else if (name === "format") asked = { ...asked, format: value, height: "", width: "", depth: "", budget: "" };
+  else if (name === "framed") asked.framed = on;
+  else if (name === "item") asked.items = on ? [...asked.items, value] : asked.items.filter((item) => item !== value);
+  else if (name === "extra")
+    asked.extras = { ...asked.extras, [value]: Math.max(0, Math.min(1000, (asked.extras[value] ?? 0) + (on ? 1 : -1))) };
+  else asked = { ...asked, [name]: value, ...(typed ? { format: "" } : {}) };
+  if (typed) untick("format");
+  if (name === "format") byId("budget", HTMLInputElement).value = "";
+  if (name === "extra") countExtras(asked);
+  else if (["medium", "format", "shape", "framed", "item"].includes(name)) redraw(name, value);
+  clearTimeout(typing);
+  if (typed) typing = setTimeout(() => void price(), TYPING);
+  else void price();
+}
+
+/**
+ * Draw the form anew and put the focus back where it was: the keyboard goes on from there.
+ * @param {string} name
+ * @param {string} value
+ */
+function redraw(name, value) {
+  below();
+  const found = document.querySelector(`input[name="${name}"][value="${CSS.escape(value)}"]`);
+  if (found instanceof HTMLElement && document.activeElement === document.body) found.focus({ preventScroll: true });
+}
+
+/** @param {string} name */
+function untick(name) {
+  for (const radio of document.querySelectorAll(`input[name="${name}"]:checked`))
+    if (radio instanceof HTMLInputElement) radio.checked = false;
+  byId("standard", HTMLSelectElement).value = "";
+}
+
+/** The price of what is asked now; whatever is still on its way for something else is given up. */
+async function price() {
+  const said = workOf(asked, choices());
+  showFit(asked, choices(), language, line, useSize);
+  byId("seal-fault", HTMLElement).textContent = "";
+  if ("missing" in said) {
+    prices.drop();
+    const words = budgetOf(asked, choices()) ? "Take the size that the budget pays for, or say one." : said.missing;
+    return show({ kind: "missing", words }, language);
+  }
+  const path = `members/${asked.member}/quotes`;
+  const words = describe(asked);
+  const question = `${path} ${language} ${JSON.stringify(said.work)}`;
+  show({ kind: "asking" }, language);
+  try {
+    const quote = await prices.run((signal) => ask(path, { body: { work: said.work }, language, signal }));
+    line.back();
+    keep(question, quote);
+    last = { quote, words };
+    show({ kind: "confirmed", quote, words, outlets: outlets() }, language);
+  } catch (fault) {
+    if (fault instanceof Late) return;
+    if (fault instanceof Declined) {
+      line.back();
+      return show({ kind: "refused", words: fault.message }, language);
+    }
+    line.away();
+    const quote = kept(question);
+    show(quote ? { kind: "unconfirmed", quote, words, outlets: outlets() } : { kind: "away", ...(last ? { last } : {}) }, language);
+  }
+}
+
+/** The titles of the maker's outlets, in the order of a quote's. */
+const outlets = () => members.find((row) => row.member === asked.member)?.outlets ?? [];
+
+/** @param {import("./budget.js").Found} size */
+function useSize(size) {
+  asked =
+    "format" in size
+      ? { ...asked, format: size.format, height: "", width: "", depth: "" }
+      : { ...asked, format: "", height: size.height, width: size.width ?? "", depth: size.depth ?? "", unit: size.unit };
+  below();
+  byId("price-title", HTMLElement).focus();
+  void price();
+}
+
+async function seal() {
+  const said = workOf(asked, choices());
+  const fault = byId("seal-fault", HTMLElement);
+  const days = Number(byId("days", HTMLInputElement).value);
+  fault.textContent = Number.isInteger(days) && days >= 1 && days <= 366 ? "" : "An offer stands for 1 to 366 days.";
+  if ("missing" in said || fault.textContent) return;
+  const maker = members.find((row) => row.member === asked.member)?.title ?? asked.member;
+  try {
+    const body = { work: said.work, stands_days: days };
+    const sealed = await seals.run((signal) => ask(`members/${asked.member}/offers`, { body, language, signal }));
+    line.back();
+    await drawSlip(sealed, { house: choices()?.collective ?? "", maker, paper, language });
+    location.hash = "slip";
+    turn(); // the slip is measured as it is shown
+    setPaper(paper);
+  } catch (problem) {
+    if (problem instanceof Late) return;
+    if (!(problem instanceof Declined)) line.away();
+    fault.textContent = problem instanceof Declined ? problem.message : "Nothing can be sealed now: the service does not answer.";
+  }
+}
+
+function startOver() {
+  asked = nothingAsked();
+  last = undefined;
+  language = "en";
+  prices.drop();
+  seals.drop();
+  forgetCheck();
+  byId("slip", HTMLElement).replaceChildren();
+  byId("budget", HTMLInputElement).value = "";
+  byId("language", HTMLSelectElement).value = language;
+  byId("idle", HTMLElement).hidden = true;
+  drawMakers(members, asked);
+  drawForm(asked, undefined, [], standards);
+  below();
+  void price();
+  if (location.hash && location.hash !== "#quote") location.hash = "quote";
+  scrollTo(0, 0);
+}
+
+/** The bar with the price, where the price itself is out of sight. */
+function watchBar() {
+  const seen = new IntersectionObserver(([entry]) => byId("bar", HTMLElement).classList.toggle("needless", entry?.isIntersecting ?? false));
+  seen.observe(byId("amount", HTMLElement));
+}
+
+function listenToAll() {
+  listen(changed);
+  const select = byId("language", HTMLSelectElement);
+  select.append(...Object.entries(LANGUAGES).map(([value, text]) => make("option", { value, text, lang: value })));
+  select.addEventListener("change", () => {
+    language = /** @type {Language} */ (select.value);
+    void price();
+  });
+  const papers = byId("papers", HTMLElement);
+  papers.append(
+    ...tiles(
+      "paper",
+      Object.entries(PAPERS).map(([value, { title }]) => ({ value, title })),
+      paper,
+    ),
+  );
+  papers.addEventListener("change", (event) => {
+    if (event.target instanceof HTMLInputElement) paper = event.target.value;
+  });
+  byId("seal", HTMLButtonElement).addEventListener("click", () => void seal());
+  byId("print", HTMLButtonElement).addEventListener("click", () => print());
+  byId("anew", HTMLButtonElement).addEventListener("click", startOver);
+  addEventListener("hashchange", turn);
+  listenToChecks(() => language, line);
+  const box = byId("idle", HTMLElement);
+  watchBar();
+  watchIdle(box, {
+    busy: () => asked.member !== "" || byId("token", HTMLTextAreaElement).value !== "",
+    ask: (seconds) => {
+      byId("idle-words", HTMLElement).textContent = `Is anybody here? In ${seconds} seconds the desk starts over.`;
+      box.hidden = false;
+    },
+    hush: () => void (box.hidden = true),
+    clear: startOver,
+  });
+}
+
+listenToAll();
+turn();
+show({ kind: "missing", words: "Choose a maker." }, language);
+void start();
