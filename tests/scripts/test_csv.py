@@ -60,6 +60,7 @@ def test_the_csv_opens_in_a_spreadsheet_and_does_nothing_there(run: Run) -> None
     assert done.stdout.startswith(b"\xef\xbb\xbfline,member,")
     assert [row["title"] for row in lines(done.stdout)] == ["'=HYPERLINK(1)", "'+1", "'-x", "'@y", *titles[4:]]
     # What was made harmless is read back as it was: the apostrophe is the spreadsheet's, not the title's.
+    safe = b"\xef\xbb\xbftitle,medium,height,width\n'=HYPERLINK(1),oil,30,40\n"
     again = run("price", "-", "--member", "alder-lane", "--json", stdin=safe)
     assert json.loads(again.stdout)["tables"]["prices"][0]["title"] == "=HYPERLINK(1)"
 
