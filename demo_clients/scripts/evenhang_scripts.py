@@ -1,0 +1,227 @@
+"""Price, settle, sum up, check, review and fit the works of a CSV, from the command line.
+
+    python demo_clients/scripts/evenhang_scripts.py price demo_clients/scripts/alder-lane.csv --member alder-lane
+    python demo_clients/scripts/evenhang_scripts.py check works.csv --mend raise-only > findings.csv
+    python demo_clients/scripts/evenhang_scripts.py columns
+
+It shows tables on a terminal and writes CSV into a pipe; needs httpx, click and rich, and a service (`evenhang serve`), whose key it
+takes from EVENHANG_KEY. Exit status: 0 fine, 1 findings or rows left out, 2 not asked rightly, 3 the service is away.
+"""
+
+import functools
+import itertools
+import os
+import sys
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from typing import Any, BinaryIO
+
+import click
+from rich.console import Console
+from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+import jobs
+from asking import Asking, Away, Declined, NotLetIn
+from showing import columns_of, csv_of, json_of, say, show, with_left_out
+from works_csv import COLUMNS, BadFile, Row, Works, read_works
+
+OPTIONS = [
+    click.argument("file", type=click.File("rb")),
+    click.option("--member", help="Whose works these are, where the file has no column `member`."),
+    click.option("--service", envvar="EVENHANG_SERVICE", default="http://127.0.0.1:8317", show_default=True, help="Where the service is."),
+    click.option("--as-of", type=click.DateTime(["%Y-%m-%d"]), help="The day whose rules hold; today unless given."),
+    click.option("--csv", "form", flag_value="csv", help="CSV, also on a terminal."),
+    click.option("--json", "form", flag_value="json", help="JSON: tables, whole answers, what was left out."),
+    click.option("--table", help="Which table goes into the CSV; the first unless given."),
+    click.option("--bom", is_flag=True, help="Begin the CSV with a byte order mark, by which some spreadsheets know UTF-8."),
+    click.option("--decimal-comma", is_flag=True, help="Figures have decimal commas, in what is read and in the CSV that is written."),
+    click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write to this file, whole or not at all."),
+    click.option("--patience", type=click.FloatRange(0, 3600), default=60, show_default=True, help="Seconds to wait for a busy service."),
+]
+Run = Callable[..., jobs.Found]
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"]})
+def main() -> None:
+    """Prices and checks for the works of a CSV. `columns` says what its columns are called."""
+
+
+@main.command()
+def columns() -> None:
+    """The columns that a CSV of works may have."""
+    for name, (meaning, example) in COLUMNS.items():
+        click.echo(f"{name:<18}{meaning}, such as {example}")
+
+
+def job(run: Run, *more: Callable[[Any], Any]) -> Callable[[Callable[..., dict[str, Any]]], click.Command]:
+    """A command that runs a job: what it decorates turns the options of its own into the question's fields."""
+
+    def made(fields: Callable[..., dict[str, Any]]) -> click.Command:
+        @functools.wraps(fields)
+        def command(**given: Any) -> None:
+            common = {name: given.pop(name) for name in COMMON}
+            mended = given.pop("write_mended", None)
+            _answer(run, lambda: fields(**given), mended=mended, **common)
+
+        for option in reversed((*OPTIONS, *more)):
+            command = option(command)
+        return main.command(fields.__name__)(command)
+
+    return made
+
+
+COMMON = ("file", "member", "service", "as_of", "form", "table", "bom", "decimal_comma", "out", "patience")
+
+
+@job(jobs.price_works, click.option("--mine", is_flag=True, help="Also what is left where least is; needs a key with the scope books."))
+def price(mine: bool) -> dict[str, Any]:
+    """Price every work."""
+    return {"mine": mine}
+
+
+@job(jobs.settle_sales)
+def settle() -> dict[str, Any]:
+    """What every price leaves in its outlet, with its discount."""
+    return {}
+
+
+@job(
+    jobs.sum_season,
+    click.option("--income", help="The year's income wanted, such as 18000.00."),
+    click.option("--currency", default="EUR", show_default=True, help="Of that income."),
+    click.option("--rungs", type=click.File("rb"), help="CSV of price points: id, price, costs, hours, number in each round."),
+)
+def season(income: str | None, currency: str, rungs: BinaryIO | None) -> dict[str, Any]:
+    """What sold works brought: per work, outlet, medium and year."""
+    wanted = {"income_wanted": {"amount": income, "currency": currency}} if income else {}
+    return {**wanted, "rungs": read_works(rungs.read()).rows if rungs else ()}
+
+
+@job(
+    jobs.check_works,
+    click.option("--mend", multiple=True, type=click.Choice(["raise-only", "least-change"]), help="A mended list along with it."),
+    click.option("--tolerance-percent", help="How far from its rule a price may be; 1 unless given."),
+    click.option("--write-mended", type=click.Path(dir_okay=False, path_type=Path), help="The whole CSV again, with the mended prices."),
+)
+def check(mend: tuple[str, ...], tolerance_percent: str | None) -> dict[str, Any]:
+    """What in a catalogue does not hang together."""
+    return {**({"mend": mend} if mend else {}), **({"tolerance_percent": tolerance_percent} if tolerance_percent else {})}
+
+
+@job(
+    jobs.review_works,
+    click.option("--years", type=click.IntRange(0, 30), default=5, show_default=True, help="How many years ahead."),
+)
+def review(years: int) -> dict[str, Any]:
+    """The yearly review: the list against the rules of --as-of, never lower than listed."""
+    return {"years": years}
+
+
+@job(jobs.fit_feel, click.option("--share-percent", help="How many of the works should reach the hourly target; 80 unless given."))
+def feel(share_percent: str | None) -> dict[str, Any]:
+    """The rule behind past prices, and the rate that an hour needs."""
+    return {"share_percent": share_percent} if share_percent else {}
+
+
+def _answer(run: Run, fields: Callable[[], dict[str, Any]], *, mended: Path | None, **given: Any) -> None:
+    """Read, ask, write, and end with the status that says how it went."""
+    if not given["service"].startswith(("http://", "https://")):
+        raise click.UsageError(f'"{given["service"]}" is no address of a service; it begins with http://')
+    try:
+        works = read_works(given["file"].read(), decimal_comma=given["decimal_comma"])
+        question = fields()
+        if mended and len(question.get("mend", ())) != 1:
+            raise click.UsageError("--write-mended needs --mend, once.")
+        found = _ask(run, works, question, **given)
+    except BadFile as bad:
+        raise click.UsageError(f"{given['file'].name}: {bad}.") from None
+    except (NotLetIn, Declined) as declined:
+        hint = " Put a key into EVENHANG_KEY." if isinstance(declined, NotLetIn) else ""
+        raise click.UsageError(f"{declined}{hint}") from None
+    except Away as away:
+        say(f"The service is away: {away}")
+        sys.exit(3)
+    _write(found, given)
+    if mended and works.left_out:
+        say(f"{mended} is not written: it would lack the lines that cannot be read.")
+    elif mended:
+        _write_file(mended, _mended(works, found, given))
+    for one in found.left_out:
+        say(f"line {one.line} ({one.id}) is left out. {one.why}")
+    sys.exit(1 if found.left_out or found.findings else 0)
+
+
+def _ask(run: Run, works: Works, question: dict[str, Any], **given: Any) -> jobs.Found:
+    """The job run for each member of the file, with a bar where it takes long and somebody watches."""
+    if given["as_of"]:
+        question["as_of"] = _day(given["as_of"])
+    groups = _by_member(works.rows, given["member"])
+    watch = Console(stderr=True)
+    bar = Progress(
+        TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), console=watch, transient=True
+    )
+    bar.disable = not watch.is_terminal
+    found = jobs.Found()
+    with bar, Asking(given["service"], os.environ.get("EVENHANG_KEY", ""), given["patience"], say) as asking:
+        each = run in (jobs.price_works, jobs.settle_sales)
+        task = bar.add_task("asking", total=len(works.rows) if each else len(groups))
+        for member, rows in groups.items():
+            found.take(run(asking, member, rows, dict(question), lambda: bar.advance(task)))
+    found.left_out = sorted([*works.left_out, *found.left_out], key=lambda one: one.line)
+    return found
+
+
+def _day(given: datetime) -> str:
+    return given.date().isoformat()
+
+
+def _by_member(rows: tuple[Row, ...], member: str | None) -> dict[str, list[Row]]:
+    """The rows of each member in the order of the file. A usage error where a row has none."""
+
+    def whose(row: Row) -> str:
+        if not (row["member"] or member):
+            raise click.UsageError(f"line {row.line} does not say whose work it is: add a column `member`, or say --member.")
+        return row["member"] or str(member)
+
+    return {name: list(own) for name, own in itertools.groupby(sorted(rows, key=whose), key=whose)}
+
+
+def _write(found: jobs.Found, given: dict[str, Any]) -> None:
+    """The answer to where it is wanted, in the form that is wanted there."""
+    here = given["out"] is None
+    if here and given["form"] is None and sys.stdout.isatty():
+        show(found)
+        return
+    name = given["table"] or next(iter(found.tables), "")
+    if given["table"] and name not in found.tables:
+        raise click.UsageError(f'there is no table "{name}"; there are {", ".join(found.tables)}.')
+    lines = with_left_out(found, name)
+    form = {"bom": given["bom"], "decimal_comma": given["decimal_comma"]}
+    data = json_of(found) if given["form"] == "json" else csv_of(columns_of(lines), lines, **form)
+    if here:
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+    else:
+        _write_file(given["out"], data)
+
+
+def _write_file(file: Path, data: bytes) -> None:
+    """Write beside the file and then put it in its place, so that nobody ever finds half of it."""
+    beside = file.with_name(f".{file.name}.part")
+    beside.write_bytes(data)
+    beside.replace(file)
+
+
+def _mended(works: Works, found: jobs.Found, given: dict[str, Any]) -> bytes:
+    """The file as it came, every row of it, with the mended prices in their place."""
+    new = {(line["member"], line["id"]): line["mended"] for line in found.tables.get("mended", [])}
+    lines = []
+    for row in works.rows:
+        price = new.get((row["member"] or given["member"], row.id))
+        lines.append({**row.cells, **({"price": price} if price else {})})
+    return csv_of(list(works.columns), lines, bom=given["bom"], decimal_comma=given["decimal_comma"])
+
+
+if __name__ == "__main__":
+    main()
