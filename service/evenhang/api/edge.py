@@ -13,6 +13,7 @@ from evenhang.api.asked import Asked, Receive, Scope, Send, asked_of
 from evenhang.api.bodies import HungUp, check_length, read_spooled, read_whole
 from evenhang.api.calls import Call, Operation
 from evenhang.api.house import House
+from evenhang.api.language import language_of
 from evenhang.api.limits import LONG_BODY
 from evenhang.api.negotiation import choose
 from evenhang.api.problems import Declined, plain_problem, problem_of
@@ -23,7 +24,6 @@ from evenhang.api.sending import send_packed
 from evenhang.engine.refusals import Refusal
 
 log = logging.getLogger("evenhang")
-DEFAULT_LANGUAGE = "en"
 HUNG_UP = 499  # in the log only: nobody was left to answer
 
 
@@ -68,7 +68,7 @@ class Edge:
         asked.route = row.base + row.path
         access = self._admitted(row, asked, path)
         media = _media_of(row, asked)
-        language = DEFAULT_LANGUAGE  # the one line that chooses the caller's language
+        language = language_of(asked.headers.get(b"accept-language", ""))
         kind, raw = await _body_of(row, asked, receive)
         member = path.get("member", "")
         book, today = self.house.book, self.house.today()
@@ -81,7 +81,7 @@ class Edge:
                 row.run(call),
                 cache=row.cache,
                 offers=len(row.media),
-                language=language if language != DEFAULT_LANGUAGE else None,
+                language=None,  # what is JSON speaks English; pages say their language themselves
                 condition=asked.headers.get(b"if-none-match"),
                 encodings=asked.headers.get(b"accept-encoding"),
             )

@@ -17,6 +17,7 @@ from evenhang.api.replies import HTML, JSON, Reply
 FOLDER = Path(__file__).parents[1] / "pages"
 ASSETS = {
     "docs.js": "text/javascript",
+    "guide.css": "text/css",
     "plain.css": "text/css",
     "swagger-ui-bundle.js": "text/javascript",
     "swagger-ui.css": "text/css",
