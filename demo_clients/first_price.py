@@ -102,13 +102,19 @@ def show_resale(base: str) -> None:
 
 
 def show_checks(base: str) -> None:
-    """Print what a check finds in each member's catalogue."""
+    """Print what a check finds in each member's catalogue, and how few raises would mend its contradictions."""
     print("\nThe catalogues, checked (what is wrong was planted: service/evenhang/demo/PLANTED.md):")
     for member, works in json.loads(CATALOGUE.read_text(encoding="utf-8")).items():
-        found = ask(base, f"members/{member}/checks", {"works": works})
-        print(f"  {member}: {found['checked']} works, {len(found['findings'])} findings")
-        for finding in found["findings"]:
+        found = ask(base, f"members/{member}/checks", {"works": works, "mend": ["raise-only"]})
+        findings = [finding for finding in found["findings"] if "about" not in finding]
+        print(f"  {member}: {found['checked']} works, {len(findings)} findings")
+        for finding in findings:
             print(f"    {finding['code']:<26} {', '.join(finding['works']):<14} {finding['mend']}")
+        for note in found["findings"]:
+            if "about" in note:
+                print(f"    not looked for: {note['about']}, {len(note['works'])} works. {note['detail']}")
+        raised = found["mended"][0]
+        print(f"    {raised['raises']} raises, {text(raised['raised'])} in all, leave no contradiction.")
 
 
 def main(base: str = "http://127.0.0.1:8317") -> None:

@@ -49,7 +49,7 @@ def test_an_order_asks_more_than_the_same_work_from_the_wall(client: httpx.Clien
         ("alder-lane", {"work": {**OIL, "extras": [{"name": "angel"}]}}, 422, "unknown-name", "#/work/extras/0/name"),
         ("alder-lane", {"uplift_percent": "3"}, 400, "invalid", "#/uplift_percent"),
         ("alder-lane", {"view": "house"}, 400, "invalid", "#/view"),
-        ("alder-lane", {"as_of": "9999-12-31"}, 422, "out-of-range", "#/as_of"),
+        ("alder-lane", {"as_of": "9999-12-31"}, 422, "no-rules-in-force", "#/as_of"),
         ("alder-lane", {"rules_digest": "0" * 64}, 409, "rules-moved", "#/rules_digest"),
     ],
 )

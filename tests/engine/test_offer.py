@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from tests.sealing.cases import OFFER
 
 from evenhang.demo import CATALOGUE
-from evenhang.engine.checks import CatalogueWork
+from evenhang.engine.checks.catalogue import CatalogueWork
 from evenhang.engine.money import Amount, GivenMoney
 from evenhang.engine.offer import MOST_DAYS, Offer, content_id, last_day, make_offer, price_again, state_of
 from evenhang.engine.quote import price_work

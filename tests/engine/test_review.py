@@ -13,7 +13,7 @@ from tests.engine.terms import rule_sets, rules_of
 
 from evenhang.demo import CATALOGUE
 from evenhang.engine.ahead import look_ahead, price_ahead
-from evenhang.engine.checks import CatalogueWork
+from evenhang.engine.checks.catalogue import CatalogueWork
 from evenhang.engine.growth import growth
 from evenhang.engine.money import Amount, GivenMoney
 from evenhang.engine.quote import price_work

@@ -7,7 +7,7 @@ from msgspec import Meta, Struct
 
 from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
 from evenhang.engine.ahead import Ahead, look_ahead
-from evenhang.engine.checks import CatalogueWork
+from evenhang.engine.checks.catalogue import CatalogueWork
 from evenhang.engine.review import ReviewRow, Rises, Stake, review_list, rises_of, stake_of
 from evenhang.engine.settlement import CAUTION
 

@@ -10,7 +10,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from evenhang.engine.checks import CatalogueWork
+from evenhang.engine.checks.catalogue import CatalogueWork
 from evenhang.engine.money import HUNDRED, ZERO, Money, Ratio, exact, figure, money, to_minor
 from evenhang.engine.quantiles import quantile
 from evenhang.engine.quote import Price, price_work

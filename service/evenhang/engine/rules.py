@@ -329,6 +329,7 @@ class RuleSet:
         self.effective_from = effective_from
         self.effective_until = effective_until
         self.tried = tried  # a what-if layer of the request lies on top
+        self._found: dict[str, Origin] = {}
         self.curves: dict[str, Curve] = {name: curve_of(medium.schedule) for name, medium in rules.media.items()}
         self.estimates: dict[str, Curve] = {
             name: curve_of(cost.estimate.schedule) for name, cost in rules.costs.items() if cost.estimate is not None
@@ -345,6 +346,11 @@ class RuleSet:
 
     def origin(self, path: str) -> Origin:
         """The origin of the value at `path`, or of the nearest table above it that a file set; a default says so."""
+        if path not in self._found:
+            self._found[path] = self._look_up(path)
+        return self._found[path]
+
+    def _look_up(self, path: str) -> Origin:
         at = path
         while at:
             if at in self.origins:

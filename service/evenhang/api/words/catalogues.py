@@ -1,11 +1,50 @@
 """What the fields of checks over a catalogue mean."""
 
 FIELDS = {
+    "about": "The finding that could not be looked for; absent where the whole work could not be read.",
+    "changes": "The prices that the mended list changes; every other price stays.",
     "checked": "How many works were looked at.",
     "clean": "True where no finding is a contradiction.",
+    "contradicting_pairs": "How many pairs of works contradict one another in all; the contradictions among the findings explain them.",
+    "cuts": "How many prices the list lowers.",
+    "day": "The day of the figure, where it has one of its own.",
+    "earlier_prices": "Prices that the work was listed at before, with their days.",
+    "CatalogueWork.edition": "The edition that the work belongs to; against other works an edition is compared by its lowest number alone.",
     "figures": "The figures that prove the finding.",
-    "findings": "What was found, group by group in the order of the catalogue.",
+    "findings": "What was found: first the works that could not be read, then finding by finding.",
+    "listed_on": "The day since which the price is listed; without it the price counts as one of `as_of`.",
     "mend": "What would mend it, in one sentence.",
+    "mended": "The mended lists that were asked for.",
+    "EditionNumber.number": "The work's number in its edition.",
+    "outlet_prices": "Prices of the work that differ by outlet; an outlet that is not named asks the listed price.",
+    "MendedList.raised": "By how much all raises together lift prices.",
+    "raises": "How many prices the list raises.",
+    "reserved": "Those of the works that are reserved: their prices stand.",
+    "rung_ratio": "How far apart two neighbouring price points for sale may be, as a ratio over 1; 2 unless given.",
     "severity": "How much it matters: a contradiction disproves the price list, a warning asks for a look, a note informs.",
+    "taken_off": "By how much all cuts together lower prices, as an amount without a sign.",
+    "tolerance_percent": "By how many percent a listed price may differ from its rule's; 1 unless given.",
+    "unmendable": "What contradicts still, because a reserved price stands.",
+    "value": "The figure, where it is no amount of money.",
+    "way": "Whether the price is raised or cut.",
+    "CheckRequest.mend": "Which mended lists are wanted: by raises alone, or by the least change.",
+    "EarlierPrice.listed_on": "The day since which this price was listed.",
+    "EditionNumber.name": "The edition, by the name that all its numbers share.",
+    "Finding.pointer": "A JSON pointer in URI fragment form at what in the request is to blame; absent where nothing is.",
     "Finding.works": "The identifiers of the works concerned.",
+    "MendedList.kind": "How it is mended: by raises alone, or by the least change.",
+    "PriceChange.listed": "The price as it is listed.",
+    "PriceChange.mended": "The price in the mended list.",
+    "Proof.code": "What the figure is. The list is open: new codes may come.",
+    "Proof.outlet": "The outlet that the figure belongs to.",
+    "Proof.work": "The identifier of the work that the figure belongs to.",
+    "Unmendable.works": "The identifiers of the works concerned.",
+}
+
+_COUNT = {"format": "int32", "minimum": 0, "maximum": 10_000}
+SHAPES = {
+    "contradicting_pairs": {"format": "int32", "minimum": 0, "maximum": 49_995_000},  # all pairs of 10,000 works
+    "cuts": _COUNT,
+    "EditionNumber.number": {"format": "int32"},
+    "raises": _COUNT,
 }

@@ -1,0 +1,157 @@
+"""A catalogue's works read against the rules: what each asks, what its rules ask, and the art part that is compared.
+
+Knows nothing of findings. A work that the rules decline raises a Refusal and sinks nobody else.
+"""
+
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from datetime import date
+from decimal import Decimal
+
+from msgspec import Struct, structs
+
+from evenhang.engine.checks.catalogue import CatalogueWork
+from evenhang.engine.checks.slack import Grid, grid_of, slack_at
+from evenhang.engine.growth import growth
+from evenhang.engine.money import ZERO
+from evenhang.engine.quote import Price, measure_work, price_work
+from evenhang.engine.refusals import Contradictory, NotInForce, OutOfRange, Refusal
+from evenhang.engine.rules import RuleSet
+
+RulesOn = Callable[[date], RuleSet]
+
+
+class RulePrice(Struct, frozen=True):
+    """What the rules of a day ask for a work: retail, its art part, and what is charged for costs."""
+
+    retail: Decimal
+    art: Decimal
+    charged: Decimal
+
+
+class Entry(Struct, frozen=True):
+    """A work as it is compared, in the member's currency.
+
+    `key` is its place in the order (its measure, in mm, mm2, mm3, hours, pieces or points); `art` the listed price less the
+    charged costs; `costed` whether any were taken off; `slack` how far rounding can have carried the price.
+    """
+
+    item: CatalogueWork
+    at: int
+    listed: Decimal
+    key: Decimal
+    art: Decimal
+    costed: bool
+    slack: Decimal
+    now: RulePrice
+    then: RulePrice | Refusal
+    area_mm2: Decimal | None
+    costs: dict[str, Decimal]
+    hours: Decimal | None
+
+    @property
+    def id(self) -> str:
+        return self.item.id
+
+    @property
+    def charged(self) -> Decimal:
+        return self.listed - self.art
+
+
+def threshold(a: Entry, b: Entry) -> Decimal:
+    """Beyond which a difference of two art parts counts: the larger slack where costs were taken off either, else 0."""
+    return max(a.slack, b.slack) if a.costed or b.costed else ZERO
+
+
+def read_entry(rules: RuleSet, rules_on: RulesOn, grid: Grid, item: CatalogueWork, at: int, on: date) -> Entry:
+    """The work read by the rules of the day `on` and of the day it was listed. Refusals point into the item."""
+    day = item.listed_on or on
+    if day > on:
+        raise Contradictory(f"On {on} this price was not listed yet.", "/listed_on", "Ask as of a later day.")
+    listed = item.price.in_currency(rules.currency, "/price")
+    if listed == 0:
+        raise OutOfRange("A listed price is over 0.", "/price/amount")
+    try:
+        price = price_work(rules, item.work, on)
+        medium = rules.medium(item.work.medium)
+        key = measure_work(rules, item.work, medium, medium.measure)
+    except Refusal as refusal:
+        raise refusal.under("/work") from None
+    now = _rule_price(price)
+    then = now if day == on else _rule_price_then(rules, rules_on, item, day, on, now)
+    charged = now.charged if isinstance(then, Refusal) else then.charged
+    return Entry(
+        item=item,
+        at=at,
+        listed=listed,
+        key=key,
+        art=listed - charged,
+        costed=charged != 0,
+        slack=slack_at(grid, listed),
+        now=now,
+        then=then,
+        area_mm2=price.area_mm2,
+        costs=price.costs,
+        hours=price.hours or None,
+    )
+
+
+def relisted(entry: Entry, listed: Decimal, grid: Grid) -> Entry:
+    """The same work at another price."""
+    return structs.replace(entry, listed=listed, art=listed - entry.charged, slack=slack_at(grid, listed))
+
+
+def grid_of_rules(rules: RuleSet) -> Grid:
+    """The grid of the member's own currency."""
+    return grid_of(rules.rounding(rules.currency))
+
+
+def _rule_price(price: Price) -> RulePrice:
+    charged = sum((line.amount.amount for line in price.lines if line.code.startswith("cost:")), ZERO)
+    return RulePrice(price.retail, price.art, charged)
+
+
+def _rule_price_then(rules: RuleSet, rules_on: RulesOn, item: CatalogueWork, day: date, on: date, now: RulePrice) -> RulePrice | Refusal:
+    """What the rules of the day it was listed asked; the Refusal where they cannot tell."""
+    try:
+        then = rules_on(day)
+    except NotInForce as refusal:
+        return NotInForce(refusal.detail, "/listed_on", refusal.cure)
+    if then.digest == rules.digest and growth(then.rules.increase, day) == growth(rules.rules.increase, on):
+        return now
+    if then.currency != rules.currency:
+        detail = f"On that day the member's currency was {then.currency}, now it is {rules.currency}."
+        return Contradictory(detail, "/listed_on", "Compare prices of one currency.")
+    try:
+        return _rule_price(price_work(then, item.work, day))
+    except Refusal as refusal:
+        return refusal.under("/work")
+
+
+def alike(entry: Entry) -> tuple[object, ...]:
+    """What comparable works share: medium, grade and extras."""
+    work = entry.item.work
+    return work.medium, work.grade, tuple(sorted((extra.name, extra.quantity) for extra in work.extras))
+
+
+def groups_of(entries: Iterable[Entry]) -> Mapping[tuple[object, ...], list[Entry]]:
+    """Comparable works, not sold, in the catalogue's order."""
+    out: dict[tuple[object, ...], list[Entry]] = defaultdict(list)
+    for entry in entries:
+        if entry.item.state != "sold":
+            out[alike(entry)].append(entry)
+    return out
+
+
+def one_of_each_edition(entries: Sequence[Entry]) -> list[Entry]:
+    """The works, an edition by its lowest number alone: the others are compared with it by their own finding."""
+    lowest: dict[str, Entry] = {}
+    for entry in entries:
+        edition = entry.item.edition
+        if edition is not None and (edition.name not in lowest or edition.number < _number(lowest[edition.name])):
+            lowest[edition.name] = entry
+    return [entry for entry in entries if entry.item.edition is None or lowest[entry.item.edition.name] is entry]
+
+
+def _number(entry: Entry) -> int:
+    return entry.item.edition.number if entry.item.edition else 0

@@ -1,0 +1,83 @@
+"""Odd unit rates: works whose rate per area does not follow that of comparable works.
+
+Knows one group at a time. Statistics in floats; what they propose goes back through decimals and the member's rounding.
+"""
+
+from collections.abc import Iterator, Mapping
+from decimal import Decimal
+from math import exp, log
+from statistics import median
+
+from evenhang.engine.checks.entries import Entry, one_of_each_edition
+from evenhang.engine.checks.findings import Finding, Proof, art_price, incomplete, named, ratio, told
+from evenhang.engine.money import exact, money
+from evenhang.engine.robust import OUTLYING, modified_z_scores, theil_sen
+from evenhang.engine.rounding import to_grid
+from evenhang.engine.rules import RuleSet
+
+FEWEST = 8
+_FLOAT_NOISE = 1e-9  # of a logarithm: a spread below it is that of the arithmetic, not of prices
+
+
+def odd_unit_rates(rules: RuleSet, groups: Mapping[tuple[object, ...], list[Entry]]) -> Iterator[Finding]:
+    """Outliers of log unit rate against log area: Theil-Sen line, modified z-score of the residuals over 3.5.
+
+    One whose price rounding alone can have carried off the line is none. An edition counts once, by its lowest number.
+    """
+    unmeasured: list[str] = []
+    few: list[str] = []
+    even: list[str] = []
+    for group in groups.values():
+        works = one_of_each_edition(group)
+        rated = [entry for entry in works if entry.area_mm2 and entry.art > 0]
+        unmeasured += [entry.id for entry in works if not (entry.area_mm2 and entry.art > 0)]
+        if len(rated) < FEWEST:
+            few += [entry.id for entry in rated]
+            continue
+        found = _outliers(rules, rated)
+        if found is None:
+            even += [entry.id for entry in rated]
+        else:
+            yield from found
+    if unmeasured:
+        yield incomplete(unmeasured, "odd-unit-rate", "These works have no area, or ask nothing for the art.", "State height and width.")
+    if few:
+        yield incomplete(few, "odd-unit-rate", f"Fewer than {FEWEST} comparable works are too few to tell.", "Send the whole catalogue.")
+    if even:
+        yield incomplete(even, "odd-unit-rate", "More than half of them follow one line exactly: no spread to judge by.", "Compare by eye.")
+
+
+def _outliers(rules: RuleSet, rated: list[Entry]) -> list[Finding] | None:
+    """The findings in one group; None where the residuals have no spread."""
+    x = [log(float(entry.area_mm2 or 0)) for entry in rated]
+    y = [log(float(entry.art)) - at for entry, at in zip(rated, x, strict=True)]
+    line = theil_sen(x, y)
+    slope = line[0] if line else 0.0  # works of one size: the rates themselves are compared
+    residuals = [rate - slope * at for rate, at in zip(y, x, strict=True)]
+    scores = modified_z_scores(residuals, _FLOAT_NOISE)
+    if scores is None:
+        return None
+    middle = median(residuals)
+    group = named(entry.id for entry in rated)
+    out = []
+    for entry, at, score in zip(rated, x, scores, strict=True):
+        usual = Decimal(exp(middle + slope * at + at))
+        if abs(score) > OUTLYING and abs(entry.art - usual) > entry.slack:
+            out.append(_told(rules, entry, usual, Decimal(score), group))
+    return out
+
+
+@exact
+def _told(rules: RuleSet, entry: Entry, usual: Decimal, score: Decimal, group: str) -> Finding:
+    rate = entry.art / (entry.area_mm2 or Decimal(1)) * 100
+    way = "more" if score > 0 else "less"
+    detail = f"Per area {entry.id} asks {way} than comparable works ({group}): modified z-score {ratio('score', score, 2).value}."
+    price = to_grid(rules.rounding(rules.currency), usual + entry.charged)
+    figures = (
+        ratio("modified-z-score", score, 2, entry.id),
+        ratio("unit-rate-per-cm2", rate, 6, entry.id),
+        art_price(entry.id, entry.art, rules.currency),
+        Proof("usual-art-price", entry.id, amount=money(usual, rules.currency)),
+    )
+    mend = f"Works of its size ask about {told(price, rules.currency)}: list it there, or say in its grade or extras what makes it differ."
+    return Finding("odd-unit-rate", "warning", (entry.id,), detail, mend, figures)
