@@ -8,6 +8,7 @@ from evenhang.api.guide import Form, GuideAnswer, GuideQuery, guide_on
 from evenhang.api.guide_csv import csv_of
 from evenhang.api.guide_ld import linked_data
 from evenhang.api.guide_page import FRAGMENT_POLICY, PAGE_POLICY, embed_of, page_of
+from evenhang.api.problems import Declined
 from evenhang.api.replies import HTML, JSON, Reply
 
 CSV, LINKED = "text/csv", "application/ld+json"
@@ -29,6 +30,8 @@ def read_guide(call: Call) -> Reply | GuideAnswer:
             return Reply(linked_data(answer, language), LINKED, headers=_spoken(language))
         case "embed":
             return Reply(embed_of(answer, language), HTML, headers=_spoken(language, FRAGMENT_POLICY))
+        case "svg":
+            raise Declined(406, "No pictures are drawn here yet.")
     rules, _ = resolve(call)
     media = tuple((name, medium.title) for name, medium in rules.rules.media.items())
     page = page_of(answer, asked, language, picture=False, media=media)

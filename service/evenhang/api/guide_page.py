@@ -15,7 +15,7 @@ from evenhang.api.guide_ld import linked_data
 from evenhang.api.guide_words import OWN_NAMES, words_in
 from evenhang.api.language import LANGUAGES
 from evenhang.api.templates import render
-from evenhang.engine.guide import GuideRow
+from evenhang.engine.guide import GuideMedium, GuideRow
 
 # The page runs no script and shows nothing from elsewhere. Its linked data is no script: nothing executes it.
 PAGE_POLICY = "default-src 'none'; style-src 'self'; img-src 'self' data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -67,11 +67,20 @@ def _shown(answer: GuideAnswer, language: str) -> dict[str, object]:
         "amount": lambda money: guide_words.amount_in(money, language),
         "note_in": lambda note: guide_words.note_in(note, language),
         "dimensions": _dimensions,
-        "is_flat": lambda medium: any(row.size is not None and row.size.width is not None for row in medium.rows),
+        "sides": lambda medium: _sides(medium, language),
         "terms": guide_words.terms(guide, language),
         "tax": guide_words.tax_words(guide, language),
         "parity": guide_words.parity(guide, language),
     }
+
+
+def _sides(medium: GuideMedium, language: str) -> str:
+    """In which order the sizes of a medium name their sides; "" for sizes of one side, and pieces."""
+    words = words_in(language)
+    sizes = [row.size for row in medium.rows if row.size is not None]
+    if any(size.depth is not None for size in sizes):
+        return f"{words['height_width']} × {words['depth']}"
+    return words["height_width"] if any(size.width is not None for size in sizes) else ""
 
 
 def _dimensions(row: GuideRow) -> str:

@@ -19,7 +19,9 @@ _ROWS: dict[str, tuple[str, str, str, str, str]] = {
     "price": ("Price", "Prix", "Preis", "Precio", "価格"),
     "unframed": ("Unframed", "Sans cadre", "Ohne Rahmen", "Sin marco", "額なし"),
     "framed": ("Framed", "Encadré", "Gerahmt", "Enmarcado", "額付き"),
-    "height_width": ("height x width", "hauteur x largeur", "Höhe x Breite", "alto x ancho", "縦 x 横"),
+    "height_width": ("height × width", "hauteur × largeur", "Höhe × Breite", "alto × ancho", "縦 × 横"),
+    "depth": ("depth", "profondeur", "Tiefe", "fondo", "奥行"),
+    "comma": (", ", ", ", ", ", ", ", "、"),
     "prices_in": ("Prices in {0}", "Prix en {0}", "Preise in {0}", "Precios en {0}", "価格の通貨：{0}"),
     "tax_included": ("{0} % tax included", "taxe de {0} % comprise", "inkl. {0} % Steuer", "{0} % de impuesto incluido", "税{0}%込み"),
     "tax_added": ("{0} % tax is added", "taxe de {0} % en sus", "zzgl. {0} % Steuer", "más {0} % de impuesto", "別途税{0}%"),
@@ -139,7 +141,7 @@ def tax_words(guide: Guide, language: str) -> str:
     """What the prices are in, and what of tax is in them."""
     words = words_in(language)
     tax = words[f"tax_{guide.tax_kind}"].format(number_in(Decimal(guide.tax_percent), language))
-    return f"{words['prices_in'].format(guide.currency)}, {tax}"
+    return f"{words['prices_in'].format(guide.currency)}{words['comma']}{tax}"
 
 
 def terms(guide: Guide, language: str) -> str:
