@@ -63,7 +63,7 @@ def test_a_new_key_opens_what_it_names(tmp_path: Path) -> None:
         assert httpx.post(path, headers=key, **asked).status_code == 200
         assert httpx.post(path, **asked).status_code == 401
         assert httpx.get(f"{address}/v1/members", headers={"Host": "anything.example"}, trust_env=False).status_code == 200
-    lines = [json.loads(line) for line in (tmp_path / "log").read_text().splitlines()[1:]]
+    lines = [json.loads(line) for line in (tmp_path / "log").read_text().splitlines() if line.startswith("{")]
     asked_for = [line for line in lines if line["event"] == "request" and line["route"] == "/v1/members/{member}/quotes"]
     assert [(line["status"], line["key"]) for line in asked_for] == [(200, 'the "till"'), (401, "")]
     assert token not in (tmp_path / "log").read_text()
@@ -93,7 +93,7 @@ def test_it_does_not_start_with_a_mistake(options: list[str], words: str) -> Non
 def test_without_keys_it_answers_for_loopback_only(tmp_path: Path) -> None:
     """A page elsewhere whose name is made to lead here (DNS rebinding) gets nothing."""
     with started(tmp_path / "log") as (_, address):
-        assert "loopback only" in (tmp_path / "log").read_text().splitlines()[0]
+        assert "loopback only" in (tmp_path / "log").read_text()
         assert httpx.get(f"{address}/v1/members", trust_env=False).status_code == 200
         assert httpx.get(f"{address}/v1/members", headers={"Host": "localhost:1"}, trust_env=False).status_code == 200
         strange = httpx.get(f"{address}/v1/members", headers={"Host": "evil.example"}, trust_env=False)

@@ -12,7 +12,8 @@ import msgspec
 from evenhang.api.access import BadKeys, Granted, load_keys, new_key
 from evenhang.api.contract import contract_bytes
 from evenhang.demo import OFFER_KEY, RULES
-from evenhang.rulebook.book import BadRules, load_book
+from evenhang.rulebook.book import BadRules, check_folder, told
+from evenhang.rulebook.shelf import Shelf
 from evenhang.sealing.keys import BadOfferKeys, Seals, load_seals, write_new_key
 
 
@@ -37,7 +38,7 @@ def serve(**given: Any) -> None:
     try:
         settings = load_settings(**given)
         keys = load_keys(settings.keys) if settings.keys else None
-        book = load_book(settings.rules)
+        shelf = Shelf.filled(settings.rules)
         seals = _seals(settings.offer_keys, demo=settings.rules == RULES)
     except BadRules as bad:
         raise click.ClickException(f"these rules are not served:\n{bad}") from None
@@ -48,8 +49,10 @@ def serve(**given: Any) -> None:
     hosts = settings.hosts or ((*LOOPBACK, "[::1]") if keys is None else ())
     who = "loopback only: every caller sees everything" if keys is None else f"{len(keys.keys)} keys"
     click.echo(f"evenhang on http://{settings.host}:{settings.port}, {who}.", err=True)
+    if shelf.book.warnings:
+        click.echo(told(shelf.book.warnings), err=True)
     rate = settings.requests_per_minute
-    app = create_app(book, keys=keys, hosts=hosts, origins=settings.origins, requests_per_minute=rate, seals=seals)
+    app = create_app(shelf, keys=keys, hosts=hosts, origins=settings.origins, requests_per_minute=rate, seals=seals)
     log = log_config(requests=settings.access_log)
     server_of(app, host=settings.host, port=settings.port, drain_seconds=settings.drain_seconds, log_config=log).run()
 
@@ -93,19 +96,19 @@ def make_key(name: str, scopes: tuple[Granted, ...], members: tuple[str, ...], a
 
 @main.command("check-rules")
 @click.argument("folder", type=click.Path(path_type=Path))
-@click.option("--json", "as_json", is_flag=True, help="For machines.")
-def check_rules(folder: Path, as_json: bool) -> None:
+@click.option("--json", "as_json", is_flag=True, help="For machines: a list of faults.")
+@click.option("--strict", is_flag=True, help="Warnings fail as well.")
+def check_rules(folder: Path, as_json: bool, strict: bool) -> None:
     """Say everything that is wrong with the rules in FOLDER; exit 1 if they would be refused."""
-    faults = []
-    try:
-        load_book(folder)
-    except BadRules as bad:
-        faults = bad.faults
+    checked = check_folder(folder)
     if as_json:
-        click.echo(msgspec.json.encode(faults))
+        click.echo(msgspec.json.encode(checked.faults))
     else:
-        click.echo("\n".join(fault.line() for fault in faults) or "These rules hold together.")
-    sys.exit(1 if faults else 0)
+        refused = len(checked.refusals)
+        if checked.faults:
+            click.echo(told(checked.faults))
+        click.echo(f"{refused} refused, {len(checked.faults) - refused} warnings." if checked.faults else "These rules hold together.")
+    sys.exit(1 if checked.refusals or (strict and checked.faults) else 0)
 
 
 @main.command("export-contract")

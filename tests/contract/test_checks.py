@@ -17,7 +17,7 @@ def item(name: str, side: str, price: str, **more: object) -> dict:
 
 
 def check(client: httpx.Client, works: list[dict], member: str = "alder-lane", **more: object) -> dict:
-    answer = client.post(f"/v1/members/{member}/checks", json={"works": works, "as_of": "2026-05-01", **more}, timeout=60)
+    answer = client.post(f"/v1/members/{member}/checks", json={"works": works, "as_of": "2026-05-01", **more}, timeout=300)
     assert answer.status_code == 200, answer.text
     return answer.json()
 

@@ -24,8 +24,8 @@ def test_example_comes_back_byte_for_byte(client: httpx.Client, example: Example
 
 
 def test_the_same_bytes_on_any_day(client: httpx.Client) -> None:
-    """Examples carry their day, so that the clock changes nothing; the list of members alone has none, and sizes need none."""
-    assert {e.operation for e in EXAMPLES if "as_of" not in e.body()} <= {"listMembers", "listFormats"}
+    """Examples carry their day, so that the clock changes nothing; the list of members, and what has no day, are asked without one."""
+    assert {e.operation for e in EXAMPLES if "as_of" not in e.body()} <= {"listMembers", "readRuleSet", "checkRules", "listFormats"}
 
 
 def test_every_operation_has_an_answer_and_every_computation_a_refusal() -> None:

@@ -72,6 +72,7 @@ HOSTILE = [
     (b'{"work": {"medium": "oil"}, "wrok": 1}', 400, "#/wrok"),
     (b'{"work": {"medium": "fresco"}}', 422, "#/work/medium"),
     (b'{"work": {"medium": "oil", "size": {"height": "60", "unit": "cm"}}}', 422, "#/work/size/width"),
+    (b'{"work": {"medium": "oil", "title": "\\ud800"}}', 400, None),
     (b'{"work": {"medium": "oil"}, "work": {"medium": "oil"}}', 400, None),
     (b'{"work": "\xff"}', 400, None),
     (b"[" * 100_000, 400, None),

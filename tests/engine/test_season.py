@@ -11,7 +11,7 @@ from tests.engine.terms import rule_sets, rules_of
 from evenhang.engine.money import Amount, GivenMoney
 from evenhang.engine.rules import Commission, Earning, Outlet, PaymentFee, RuleSet
 from evenhang.engine.sale import listed_in
-from evenhang.engine.season import Rung, Season, fewest, season_of
+from evenhang.engine.season import Season, SeasonRung, fewest, season_of
 from evenhang.engine.settlement import settle
 from evenhang.engine.works import WorkCost
 from evenhang.engine.yields import SoldWork, yields_of
@@ -23,11 +23,11 @@ def euros(amount: str) -> GivenMoney:
     return GivenMoney(Amount(amount), "EUR")
 
 
-def rung(name: str, price: str, frame: str | None = None, **more: object) -> Rung:
-    return Rung(name, euros(price), (WorkCost("frame", euros(frame)),) if frame else (), **more)
+def rung(name: str, price: str, frame: str | None = None, **more: object) -> SeasonRung:
+    return SeasonRung(name, euros(price), (WorkCost("frame", euros(frame)),) if frame else (), **more)
 
 
-def season(rules: RuleSet, wanted: str, *rungs: Rung, sold: tuple[SoldWork, ...] = ()) -> Season:
+def season(rules: RuleSet, wanted: str, *rungs: SeasonRung, sold: tuple[SoldWork, ...] = ()) -> Season:
     return season_of(rules, yields_of(rules, lambda _: rules, sold, ON), D(wanted), rungs, ON)
 
 
@@ -88,9 +88,9 @@ def test_bad_rungs_carry_their_reason_and_sink_nothing() -> None:
     rungs = (
         rung("a", "200"),
         rung("a", "300"),
-        Rung("b", GivenMoney(Amount("1"), "JPY")),
+        SeasonRung("b", GivenMoney(Amount("1"), "JPY")),
         rung("c", "0"),
-        Rung("d", euros("9"), (WorkCost("frame"),)),
+        SeasonRung("d", euros("9"), (WorkCost("frame"),)),
     )
     found = season(rules_of(DOOR), "1000", *rungs)
     assert [r.reason and (r.reason.code, r.reason.pointer) for r in found.rungs] == [

@@ -43,6 +43,16 @@ def test_a_fault_of_policy_would_be_seen(page: Any, house: str) -> None:
     assert any("policy: script-src" in fault for fault in page.faults)
 
 
+def test_who_reads_in_the_dark_sees_it_too(page: Any, house: str) -> None:
+    """The title stands out against what is behind it, in light and in dark."""
+    shade = "(e) => getComputedStyle(e).color.match(/[0-9.]+/g).slice(0, 3).reduce((sum, part) => sum + Number(part), 0)"
+    for scheme, reads in (("light", lambda sum_: sum_ < 300), ("dark", lambda sum_: sum_ > 450)):
+        page.emulate_media(color_scheme=scheme)
+        page.goto(f"{house}/docs")
+        page.wait_for_selector(".opblock")
+        assert reads(page.eval_on_selector(".info .title", shade)), scheme
+
+
 def test_with_a_key_an_operation_can_be_tried(page: Any, house: str) -> None:
     page.goto(f"{house}/docs")
     block = "#operations-Prices-quoteWork"

@@ -22,9 +22,9 @@ ORDER = 'name = "order", title = "On the order", percent = 40, cancelled_percent
         (HOUSE, "cancelled_percent = 100", "cancelled_percent = 100.1", "bespoke.stages[2].cancelled_percent", "more than the whole"),
         (HOUSE, 'name = "sketch"', 'name = "order"', "bespoke.stages[1].name", "further up already"),
         (HOUSE, "uplift_percent = 15", "uplift_percent = -15", "bespoke.uplift_percent", "negative"),
-        (HOUSE, "uplift_percent = 15", "uplift = 15", "bespoke", "unknown field `uplift`"),
-        (HOUSE, "stands_days = 30", "stands_days = 30.5", "bespoke.stands_days", "Expected `int`"),
-        (HOUSE, "stands_days = 30", "stands_days = 4000", "bespoke.stands_days", "<= 3660"),
+        (HOUSE, "uplift_percent = 15", "uplift = 15", "bespoke.uplift", "unknown key"),
+        (HOUSE, "stands_days = 30", "stands_days = 30.5", "bespoke.stands_days", "expected a whole number"),
+        (HOUSE, "stands_days = 30", "stands_days = 4000", "bespoke.stands_days", "to 3660"),
         (HOUSE, "works = 2, percent = 5", "works = 1, percent = 5", "sets.discounts[0].works", "two works or more"),
         (HOUSE, "works = 4, percent = 8", "works = 2, percent = 8", "sets.discounts[1].works", "more than the row before"),
         (HOUSE, "works = 4, percent = 8", "works = 4, percent = 4", "sets.discounts[1].percent", "smaller discount"),
@@ -41,7 +41,7 @@ ORDER = 'name = "order", title = "On the order", percent = 40, cancelled_percent
         (PRINT, "sold_percent = 80", "sold_percent = 100", "media.silver-print.edition.steps[1].sold_percent", "before the whole edition"),
         (PRINT, "sold_percent = 80", "sold_percent = 50", "media.silver-print.edition.steps[1].sold_percent", "after the one before"),
         (PRINT, "proofs_percent = 5", "proofs_percent = 101", "media.silver-print.edition.proofs_percent", "more proofs than numbers"),
-        (PRINT, '"photograph"', '"print"', "media.silver-print.edition.copies_as", "Invalid enum value"),
+        (PRINT, '"photograph"', '"print"', "media.silver-print.edition.copies_as", "is not one of"),
     ],
 )  # fmt: skip
 def test_refused_with_file_key_and_reason(tmp_path: Path, file: str, old: str, new: str, key: str, reason: str) -> None:

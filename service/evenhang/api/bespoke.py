@@ -3,10 +3,10 @@
 from datetime import date
 from typing import Literal
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from evenhang.api.access import check_scope
-from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
+from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, used
 from evenhang.api.quotes import PublicLine, public_lines
 from evenhang.engine.bespoke import BespokePrice, StageDue, price_bespoke
 from evenhang.engine.money import Money, money
@@ -25,6 +25,7 @@ class BespokeRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_defau
     view: Literal["public", "member"] = "public"
     as_of: date | None = None
     rules_digest: Digest | None = None
+    try_: Tried = field(default=None, name="try")
 
 
 class PublicBespoke(Struct, frozen=True):

@@ -1,31 +1,41 @@
-"""What every operation shares: the call, the row of the contract, and the rules in force for it."""
+"""What every operation shares: the call, the row of the contract, and the rules in force for it.
 
+Knows the rule book and the refusals at the edge, no bytes and no framework.
+"""
+
+import re
 from collections.abc import Callable
 from datetime import date
 from typing import Annotated, Any, Literal
 
 from msgspec import Meta, Struct
 
-from evenhang.api.access import EVERYTHING, Access, Scope
+from evenhang.api.access import EVERYTHING, Access, Scope, check_scope
 from evenhang.api.house import House
 from evenhang.api.limits import MOST_BYTES
-from evenhang.api.problems import Declined
+from evenhang.api.problems import Declined, ProblemError
 from evenhang.api.replies import JSON
 from evenhang.engine.refusals import RulesMoved
 from evenhang.engine.rules import RuleSet
-from evenhang.rulebook.book import RuleBook
+from evenhang.rulebook.book import TRY, BadRules, RuleBook
+from evenhang.rulebook.layers import Fault
+from evenhang.rulebook.limits import MOST_TRIED, overgrown
 from evenhang.sealing.keys import Seals
 
 Digest = Annotated[str, Meta(pattern="^[0-9a-f]{64}$", max_length=64)]
+MOST_ERRORS = 100  # faults of a `try` in one problem document
+# A last layer of rules in a request; read with the checker of the files, so that its faults carry their pointers.
+Tried = Annotated[dict[str, Any], Meta(max_length=MOST_TRIED, extra_json_schema={"x-free-keys": "those of a rule file"})] | None
 SAFE = " Changes nothing and is safe to repeat."
 
 
 class RulesUsed(Struct, frozen=True):
-    """The rule set behind an answer."""
+    """The rule set behind an answer; `tried` where the request laid rules of its own on top."""
 
     digest: Digest
     effective_from: date
     effective_until: date | None
+    tried: bool = False
 
 
 class Call(Struct, frozen=True):
@@ -80,7 +90,11 @@ class Operation(Struct, frozen=True):
 
 
 def resolve(call: Call) -> tuple[RuleSet, date]:
-    """The rules that answer this call, and its day. Declined (404) for no such member, RulesMoved for a pin that is not in force."""
+    """The rules that answer this call, its `try` laid on top, and its day.
+
+    Declined (404) for no such member, (403) for a `try` without the books scope, (422) for one that is refused or too large;
+    RulesMoved for a pin that is not in force. A pin names the rules below the `try`.
+    """
     on = call.body.as_of or call.today
     if call.member not in call.book.segments:
         raise Declined(404, "There is no such member.")
@@ -88,8 +102,44 @@ def resolve(call: Call) -> tuple[RuleSet, date]:
     pinned = call.body.rules_digest
     if pinned is not None and pinned != rules.digest:
         raise RulesMoved("Another rule set is in force on that day.", "/rules_digest", f"In force: {rules.digest}.")
-    return rules, on
+    return _with_try(call, rules), on
+
+
+def rules_on(call: Call, on: date) -> RuleSet:
+    """The member's rules on any other day, the call's `try` laid on top. NotInForce before the first."""
+    return _with_try(call, call.book.in_force(call.member, on))
+
+
+def _with_try(call: Call, rules: RuleSet) -> RuleSet:
+    says = getattr(call.body, "try_", None)
+    if not says:
+        return rules
+    check_scope(call.access, "books", "#/try")
+    if reason := overgrown(says, MOST_TRIED):
+        raise Declined(422, "The tried rules are too much.", (ProblemError("#/try", "refused-rule", reason),), kind="refused-rules")
+    try:
+        return call.book.tried(rules, _without_nulls(says))
+    except BadRules as bad:
+        errors = tuple(ProblemError(_pointer(f), "refused-rule", _detail(f)) for f in bad.faults[:MOST_ERRORS])
+        raise Declined(422, "Rules like these would not be served.", errors, kind="refused-rules") from None
+
+
+def _without_nulls(says: dict[str, Any]) -> dict[str, Any]:
+    """Absent and null mean the same; in a list a null is a fault like another. No deeper than a layer may be."""
+    return {key: _without_nulls(value) if isinstance(value, dict) else value for key, value in says.items() if value is not None}
+
+
+def _pointer(fault: Fault) -> str:
+    """Where in the request a fault lies: its own key, or the whole `try` where a file set the value that it no longer suits."""
+    if fault.file != TRY:
+        return "#/try"
+    steps = re.findall(r"[^.\[\]]+", fault.key)
+    return "#" + "".join("/" + step.replace("~", "~0").replace("/", "~1") for step in ("try", *steps))[:500]
+
+
+def _detail(fault: Fault) -> str:
+    return fault.reason if fault.file == TRY else f"{fault.file}: {fault.key}: {fault.reason}"
 
 
 def used(rules: RuleSet) -> RulesUsed:
-    return RulesUsed(rules.digest, rules.effective_from, rules.effective_until)
+    return RulesUsed(rules.digest, rules.effective_from, rules.effective_until, rules.tried)

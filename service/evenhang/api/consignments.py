@@ -4,9 +4,9 @@ from datetime import date
 from functools import partial
 from typing import Annotated
 
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, field
 
-from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
+from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, rules_on, used
 from evenhang.engine.consigned import ConsignedWork
 from evenhang.engine.consignment import Consignment, consign
 from evenhang.engine.dues import OutletPayment
@@ -21,6 +21,7 @@ class ConsignmentRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_d
     payments: Annotated[tuple[OutletPayment, ...], Meta(max_length=1_000)] = ()
     as_of: date | None = None
     rules_digest: Digest | None = None
+    try_: Tried = field(default=None, name="try")
 
 
 class ConsignmentAnswer(Struct, frozen=True):
@@ -36,7 +37,7 @@ def consignment(call: Call) -> ConsignmentAnswer:
     """The list and the statement of the works at an outlet."""
     rules, on = resolve(call)
     asked: ConsignmentRequest = call.body
-    found = consign(rules, partial(call.book.in_force, call.member), asked.outlet, asked.works, asked.payments, on)
+    found = consign(rules, partial(rules_on, call), asked.outlet, asked.works, asked.payments, on)
     return ConsignmentAnswer(rules.member, on, used(rules), found)
 
 

@@ -9,12 +9,12 @@ import msgspec
 
 from evenhang import __version__
 from evenhang.api.calls import Operation
-from evenhang.api.examples import MEMBER, Example, load_examples
+from evenhang.api.examples import MEMBER, Example, digest_of, load_examples
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import OF_STATUS, PROBLEMS, Problem, plain_problem
 from evenhang.api.replies import JSON
 from evenhang.api.schemas import json_type, parameters_of, schemas_of
-from evenhang.api.words import HEADERS, NAME, SCOPES, STATUSES, TAG_OF, TAGS
+from evenhang.api.words import FIELDS, HEADERS, NAME, SCOPES, STATUSES, TAG_OF, TAGS
 
 Json = dict[str, Any]
 ABOUT = """One defensible price for every work of original art, the same in studio, gallery, fair and web shop.
@@ -43,8 +43,9 @@ def contract() -> Json:
         if op.base != BASE:  # beside the versioned addresses, such as those under /.well-known
             paths[op.path]["servers"] = [{"url": op.base or "/", "description": "The service itself, outside the version."}]
     components: Json = {"schemas": schemas_of(OPERATIONS)}
-    if any("{member}" in op.path for op in OPERATIONS):
-        components["parameters"] = {"Member": _member()}
+    placed = {name: parameter for name, parameter in _placed().items() if any(f"{{{parameter['name']}}}" in op.path for op in OPERATIONS)}
+    if placed:
+        components["parameters"] = placed
     components["responses"] = {f"Problem{status}": _problem(status, examples) for status in sorted(used)}
     if any(op.scope != "public" for op in OPERATIONS):
         components["securitySchemes"] = {BEARER: _bearer()}
@@ -95,7 +96,7 @@ def _operation(op: Operation, examples: list[Example]) -> Json:
     """The operation's entry; `examples` are its own."""
     good = [e for e in examples if e.status == 200]
     entry: Json = {"operationId": op.id, "tags": [_tag(op)], "summary": op.summary, "description": op.description}
-    parameters = [{"$ref": "#/components/parameters/Member"}] if "{member}" in op.path else []
+    parameters = [{"$ref": f"#/components/parameters/{name}"} for name, placed in _placed().items() if f"{{{placed['name']}}}" in op.path]
     if op.query is not None:
         parameters += parameters_of(op.query, {e.name: e.body() for e in good})
     if parameters:
@@ -130,7 +131,7 @@ def _answer(op: Operation, good: list[Example]) -> Json:
     for media in op.media:
         if media != JSON:
             shown = {e.name: {"summary": e.summary, "value": e.others[media].decode()} for e in good if media in e.others}
-            answer["content"][media] = {"schema": {"type": "string"}, "examples": shown}
+            answer["content"][media] = {"schema": {"type": "string"}} | ({"examples": shown} if shown else {})
     if op.cache:
         answer["headers"] = {"ETag": _etag()}
     if op.id == "listMembers":
@@ -139,6 +140,12 @@ def _answer(op: Operation, good: list[Example]) -> Json:
             other.id: {"operationId": other.id, "parameters": at, "description": f"{other.summary}, for the first member."}
             for other in OPERATIONS
             if "{member}" in other.path
+        }
+        by_digest = {"digest": "$response.body#/members/0/rules/digest"}
+        answer["links"] |= {
+            other.id: {"operationId": other.id, "parameters": by_digest, "description": f"{other.summary}, of the first member."}
+            for other in OPERATIONS
+            if "{digest}" in other.path
         }
     return answer
 
@@ -165,9 +172,27 @@ def _problem(status: int, examples: tuple[Example, ...]) -> Json:
     return out
 
 
-def _member() -> Json:
+def _placed() -> dict[str, Json]:
+    """The parameters that stand in paths, by the name of their component."""
     words = "The member, as listed under `/members`."
-    return {"name": "member", "in": "path", "required": True, "description": words, "schema": {"type": "string", **NAME}, "example": MEMBER}
+    member = {
+        "name": "member",
+        "in": "path",
+        "required": True,
+        "description": words,
+        "schema": {"type": "string", **NAME},
+        "example": MEMBER,
+    }
+    shape = {"type": "string", "pattern": "^[0-9a-f]{64}$", "maxLength": 64}
+    digest = {
+        "name": "digest",
+        "in": "path",
+        "required": True,
+        "description": FIELDS["digest"],
+        "schema": shape,
+        "example": digest_of(MEMBER),
+    }
+    return {"Member": member, "Digest": digest}
 
 
 def _bearer() -> Json:

@@ -4,9 +4,9 @@ from datetime import date
 from decimal import Decimal
 from typing import Annotated
 
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, field
 
-from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
+from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, used
 from evenhang.engine.edition import Edition, price_edition
 from evenhang.engine.money import ZERO, Amount, GivenMoney
 from evenhang.engine.refusals import Contradictory
@@ -38,6 +38,7 @@ class EditionRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_defau
     outlet: Name | None = None
     as_of: date | None = None
     rules_digest: Digest | None = None
+    try_: Tried = field(default=None, name="try")
 
 
 class EditionAnswer(Struct, frozen=True):

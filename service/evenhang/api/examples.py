@@ -59,11 +59,21 @@ class Example(Struct, frozen=True):
 
     def path(self, template: str) -> str:
         """The path of its request: `template` with its one parameter filled in, under /v1."""
-        return "/v1" + re.sub(r"\{[a-z_]+\}", self.member, template)
+        path = template.replace("{digest}", digest_of(self.member)) if "{digest}" in template else template
+        return "/v1" + re.sub(r"\{[a-z_]+\}", self.member, path)
 
     def body(self) -> Any:
         """The request's JSON: a body, or the query's parameters where the operation is a GET."""
         return json.loads(self.request)
+
+
+def digest_of(member: str, folder: Path = FOLDER) -> str:
+    """The digest that the example of the list of members names for this one; zeros where it names none."""
+    for path in sorted((folder / "listMembers").glob("*.answer.json")):
+        for row in json.loads(path.read_bytes()).get("members", ()):
+            if row["member"] == member:
+                return str(row["rules"]["digest"])
+    return "0" * 64
 
 
 def load_examples(folder: Path = FOLDER) -> tuple[Example, ...]:

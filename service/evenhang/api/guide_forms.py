@@ -3,16 +3,24 @@
 Knows which form is which kind of answer; each is made in a file of its own.
 """
 
+from functools import lru_cache
+
+from msgspec.structs import replace
+
 from evenhang.api.calls import Call, Operation, resolve
 from evenhang.api.guide import Form, GuideAnswer, GuideQuery, guide_on
 from evenhang.api.guide_csv import csv_of
 from evenhang.api.guide_ld import linked_data
 from evenhang.api.guide_page import FRAGMENT_POLICY, PAGE_POLICY, embed_of, page_of
-from evenhang.api.problems import Declined
+from evenhang.api.guide_words import terms, words_in
+from evenhang.api.pictured import check_drawing, picture_reply
 from evenhang.api.replies import HTML, JSON, Reply
+from evenhang.engine.guide import Guide
+from evenhang.pictures.canvas import SVG, can_draw
+from evenhang.pictures.guide import draw_guide
 
 CSV, LINKED = "text/csv", "application/ld+json"
-FORM_OF: dict[str, Form] = {JSON: "json", HTML: "html", CSV: "csv", LINKED: "jsonld"}
+FORM_OF: dict[str, Form] = {JSON: "json", HTML: "html", CSV: "csv", LINKED: "jsonld", SVG: "svg"}
 
 
 def read_guide(call: Call) -> Reply | GuideAnswer:
@@ -31,11 +39,19 @@ def read_guide(call: Call) -> Reply | GuideAnswer:
         case "embed":
             return Reply(embed_of(answer, language), HTML, headers=_spoken(language, FRAGMENT_POLICY))
         case "svg":
-            raise Declined(406, "No pictures are drawn here yet.")
+            check_drawing()
+            found = picture_reply(_picture(answer.guide, language))
+            return replace(found, headers=found.headers | _spoken(language))
     rules, _ = resolve(call)
     media = tuple((name, medium.title) for name, medium in rules.rules.media.items())
-    page = page_of(answer, asked, language, picture=False, media=media)
+    page = page_of(answer, asked, language, picture=can_draw(), media=media)
     return Reply(page, HTML, headers=_spoken(language, PAGE_POLICY))
+
+
+@lru_cache(maxsize=64)
+def _picture(guide: Guide, language: str) -> bytes:
+    """Kept, because it is drawn in a few tenths of a second and anybody may ask for it."""
+    return draw_guide(guide, words_in(language), terms(guide, language))
 
 
 def _spoken(language: str, policy: str = "") -> dict[str, str]:
@@ -54,6 +70,6 @@ GUIDE = Operation(
     (GuideAnswer,),
     read_guide,
     query=GuideQuery,
-    media=(JSON, HTML, CSV, LINKED),
+    media=(JSON, HTML, CSV, LINKED, SVG),
     cache="public, max-age=60",
 )

@@ -4,7 +4,6 @@ Knows the rule book's digests; knows no rule.
 """
 
 import functools
-import hashlib
 import os
 from collections.abc import Callable
 
@@ -14,7 +13,7 @@ from evenhang.api.calls import Call, Operation
 from evenhang.api.contract import contract_bytes
 from evenhang.api.problems import Declined
 from evenhang.api.replies import Reply
-from evenhang.rulebook.book import RuleBook
+from evenhang.rulebook.shelf import RulesHealth
 
 
 class Liveness(Struct, frozen=True):
@@ -24,12 +23,16 @@ class Liveness(Struct, frozen=True):
 
 
 class Readiness(Struct, frozen=True):
-    """The rules are loaded. Two instances with the same `digest` over all rule sets give the same answers; `pid` tells them apart."""
+    """The rules are loaded. Two instances with the same `digest` over all rule sets give the same answers; `pid` tells them apart.
+
+    `rules` says whether the folder now holds rules that are refused: the last good ones go on serving, so it is ready all the same.
+    """
 
     status: str
     digest: str
     members: int
     pid: int
+    rules: RulesHealth | None = None
 
 
 def live(call: Call) -> Liveness:
@@ -41,12 +44,8 @@ def ready(call: Call) -> Readiness:
     """That it answers, and from which rules. Declined (503) once the service is about to stop."""
     if call.house is not None and call.house.draining:
         raise Declined(503, "The service is about to stop.", headers={"Retry-After": "5"})
-    return Readiness("ok", digest_of(call.book), len(call.book.segments), os.getpid())
-
-
-def digest_of(book: RuleBook) -> str:
-    """The SHA-256 over the digests of all rule sets, in their order."""
-    return hashlib.sha256("\n".join(sorted(book.by_digest)).encode()).hexdigest()
+    shelf = call.house.shelf if call.house is not None else None
+    return Readiness("ok", call.book.digest, len(call.book.segments), os.getpid(), shelf.health if shelf is not None else None)
 
 
 @functools.cache

@@ -10,12 +10,13 @@ from datetime import date
 from evenhang.api.access import Keyring
 from evenhang.api.buckets import Rates
 from evenhang.rulebook.book import RuleBook
+from evenhang.rulebook.shelf import Shelf
 from evenhang.sealing.keys import Seals
 
 
 @dataclass
 class House:
-    """The rules, the clock, the keys and how often each may ask, and the keys of offers.
+    """The rules and the shelf they come from, the clock, the keys and how often each may ask, and the keys of offers.
 
     `draining` is set once it is about to stop: it is not ready any more.
     """
@@ -26,3 +27,4 @@ class House:
     rates: Rates | None = None
     draining: bool = False
     seals: Seals = field(default_factory=Seals)
+    shelf: Shelf | None = None

@@ -6,12 +6,16 @@ from evenhang.api.consignments import CONSIGNMENTS
 from evenhang.api.editions import EDITIONS
 from evenhang.api.formats import FORMAT_LIST
 from evenhang.api.guide_forms import GUIDE
+from evenhang.api.ladders import LADDERS
 from evenhang.api.members import MEMBERS
 from evenhang.api.offers import OFFERS, VERIFY_OFFER
+from evenhang.api.positions import POSITIONS
 from evenhang.api.price import PRICE
 from evenhang.api.quotes import QUOTES
+from evenhang.api.rates import RATES
 from evenhang.api.reviews import REVIEWS
 from evenhang.api.royalties import ROYALTIES
+from evenhang.api.rules import RULE_CHECKS, RULE_SETS, RULES
 from evenhang.api.sets import SETS
 from evenhang.api.settlements import SETTLEMENTS
 from evenhang.api.targets import TARGETS
@@ -28,7 +32,13 @@ OPERATIONS = (
     TARGETS,
     YIELDS,
     CHECKS,
+    RULES,
+    RULE_SETS,
+    RULE_CHECKS,
     REVIEWS,
+    LADDERS,
+    RATES,
+    POSITIONS,
     OFFERS,
     VERIFY_OFFER,
     CONSIGNMENTS,

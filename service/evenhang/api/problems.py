@@ -151,6 +151,12 @@ PROBLEMS: dict[str, Kind] = {
         "The pinned `rules_digest` is not the one in force on that day; it is never silently replaced.",
         "Pin the digest in the detail, or leave the pin out.",
     ),
+    "refused-rules": Kind(
+        422,
+        "Rules like these would not be served",
+        "The rules in `try`, or what they make of the member's rules, would be refused in a file as well.",
+        "Mend each value that a pointer in `errors` leads to; figures are texts.",
+    ),
     "no-offer-key": Kind(
         409,
         "This house has no key to seal with on that day",
@@ -183,18 +189,20 @@ OF_STATUS = {
 }
 
 
-def plain_problem(status: int) -> Problem:
-    """The problem of a status with nothing more to say."""
-    name = OF_STATUS[status]
+def plain_problem(status: int, kind: str = "") -> Problem:
+    """The problem of a status, or of that `kind`, with nothing more to say."""
+    name = kind or OF_STATUS[status]
     return Problem(f"/problems/{name}", PROBLEMS[name].title, status, PROBLEMS[name].title + ".")
 
 
 class Declined(Exception):
-    """The edge declines a request with a problem document."""
+    """The edge declines a request with a problem document; `kind` is its row in PROBLEMS where the status alone does not tell."""
 
-    def __init__(self, status: int, detail: str, errors: tuple[ProblemError, ...] = (), headers: dict[str, str] | None = None) -> None:
+    def __init__(
+        self, status: int, detail: str, errors: tuple[ProblemError, ...] = (), headers: dict[str, str] | None = None, kind: str = ""
+    ) -> None:
         super().__init__(detail)
-        plain = plain_problem(status)
+        plain = plain_problem(status, kind)
         self.problem = Problem(plain.type, plain.title, status, detail, errors)
         self.headers = headers or {}
 

@@ -3,10 +3,10 @@
 from datetime import date
 from typing import Literal
 
-from msgspec import Struct
+from msgspec import Struct, field
 
 from evenhang.api.access import check_scope
-from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
+from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, used
 from evenhang.engine.money import Money, Ratio, figure, money
 from evenhang.engine.outcome import Outcome, outcome_of
 from evenhang.engine.quote import Line, OutletPrice, Price, outlet_prices, price_work, settle_everywhere, tax_of
@@ -24,6 +24,7 @@ class QuoteRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_default
     view: Literal["public", "member"] = "public"
     as_of: date | None = None
     rules_digest: Digest | None = None
+    try_: Tried = field(default=None, name="try")
 
 
 class PublicLine(Struct, frozen=True):

@@ -3,10 +3,10 @@
 from datetime import date
 from typing import Annotated, Literal
 
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, field
 
 from evenhang.api.access import check_scope
-from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
+from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, used
 from evenhang.engine.money import Money
 from evenhang.engine.quote import tax_of
 from evenhang.engine.sets import PricedSet, SetOffer, SetWork, price_set, settle_set
@@ -20,6 +20,7 @@ class SetRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=
     view: Literal["public", "member"] = "public"
     as_of: date | None = None
     rules_digest: Digest | None = None
+    try_: Tried = field(default=None, name="try")
 
 
 class PublicSet(Struct, frozen=True):

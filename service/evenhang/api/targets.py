@@ -4,9 +4,9 @@ from datetime import date
 from decimal import Decimal
 from typing import Annotated
 
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, field
 
-from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
+from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, used
 from evenhang.engine.money import ZERO, Amount, GivenMoney
 from evenhang.engine.refusals import Missing
 from evenhang.engine.rules import RuleSet
@@ -29,6 +29,7 @@ class TargetRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_defaul
     hours: Amount | None = None
     as_of: date | None = None
     rules_digest: Digest | None = None
+    try_: Tried = field(default=None, name="try")
 
 
 class TargetAnswer(Struct, frozen=True):

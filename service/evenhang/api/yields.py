@@ -4,13 +4,13 @@ from datetime import date
 from functools import partial
 from typing import Annotated
 
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, field
 
-from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, resolve, used
+from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, rules_on, used
 from evenhang.engine.money import GivenMoney
 from evenhang.engine.refusals import Missing, OutOfRange
 from evenhang.engine.rules import RuleSet
-from evenhang.engine.season import Rung, Season, season_of
+from evenhang.engine.season import Season, SeasonRung, season_of
 from evenhang.engine.yields import SoldWork, Yields, yields_of
 
 
@@ -22,9 +22,10 @@ class YieldRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_default
 
     works: Annotated[tuple[SoldWork, ...], Meta(max_length=10_000)]
     income_wanted: GivenMoney | None = None
-    rungs: Annotated[tuple[Rung, ...], Meta(max_length=50)] = ()
+    rungs: Annotated[tuple[SeasonRung, ...], Meta(max_length=50)] = ()
     as_of: date | None = None
     rules_digest: Digest | None = None
+    try_: Tried = field(default=None, name="try")
 
 
 class YieldAnswer(Struct, frozen=True):
@@ -40,7 +41,7 @@ class YieldAnswer(Struct, frozen=True):
 def work_yields(call: Call) -> YieldAnswer:
     """The yields of sold works, each settled by the rules in force on the day it was sold."""
     rules, on = resolve(call)
-    found = yields_of(rules, partial(call.book.in_force, call.member), call.body.works, on)
+    found = yields_of(rules, partial(rules_on, call), call.body.works, on)
     return YieldAnswer(rules.member, on, used(rules), found, _season(rules, found, call.body, on))
 
 

@@ -20,6 +20,7 @@ from evenhang.engine.settlement import Settlement, recovering_price, settle
 from evenhang.engine.sizes import FORMATS, MOST_HOURS, Measure, Sides, Size, in_mm, measure_sides, per_unit, rounded_sides
 from evenhang.engine.works import Work, check_said_once
 
+MOST = Decimal(10) ** 12  # amounts of more than twelve digits are slips of rules, units or days, and no caller could send them back
 TaxKind = Literal["none", "included", "added"]
 
 
@@ -112,6 +113,8 @@ def price_work(rules: RuleSet, work: Work, on: date, uplift_percent: Decimal = Z
     currency = rules.currency
 
     def add(code: str, label: str, amount: Decimal, rule: str, words: str) -> Decimal:
+        if abs(amount) >= MOST:
+            raise OutOfRange("The price of this work has more than twelve digits.", "", "Are the unit and the day right?")
         written = money(amount, currency)
         lines.append(Line(code, label, written, rules.origin(rule), words))
         return written.amount
@@ -125,6 +128,8 @@ def price_work(rules: RuleSet, work: Work, on: date, uplift_percent: Decimal = Z
             words = f"{figure(art)} x ({figure(grade.factor)} - 1)"
             art += add("grade", grade.title, art * (grade.factor - ONE), f"grades.{work.grade}.factor", words)
     grown = growth(rules.rules.increase, on)
+    if grown >= MOST:
+        raise OutOfRange(f"By {on} prices would have grown beyond twelve digits.", "", "Ask as of an earlier day.")
     if rules.rules.increase is not None and grown != ONE:
         words = f"{figure(art)} x ({growth_words(rules.rules.increase, on)} - 1)"
         art += add("increase", "Yearly increase", art * (grown - ONE), "increase", words)

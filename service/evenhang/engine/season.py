@@ -20,7 +20,7 @@ from evenhang.engine.works import Name, WorkCost
 from evenhang.engine.yields import Reason, Yields
 
 
-class Rung(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
+class SeasonRung(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
     """A price point of the ladder, as one of its works: its retail price in the member's currency, own costs and hours.
 
     `parts` is how many of it are sold for every round of the mix of all rungs.
@@ -82,13 +82,13 @@ class Season(Struct, frozen=True):
 class _Sales(Struct, frozen=True):
     """What one work of each rung leaves in each outlet, written in the member's currency."""
 
-    rung: Rung
+    rung: SeasonRung
     earnings: dict[str, Decimal]
     hours: Decimal | None
 
 
 @exact
-def season_of(rules: RuleSet, yields: Yields, wanted: Decimal, rungs: Sequence[Rung], on: date) -> Season:
+def season_of(rules: RuleSet, yields: Yields, wanted: Decimal, rungs: Sequence[SeasonRung], on: date) -> Season:
     """The season of the calendar year of `on`; `wanted`, in the member's currency, is over 0. One bad rung never sinks the rest."""
     year = next((entry for entry in yields.years if entry.name == str(on.year)), None)
     earned = year.earnings.amount if year else ZERO
@@ -113,7 +113,7 @@ def season_of(rules: RuleSet, yields: Yields, wanted: Decimal, rungs: Sequence[R
     )
 
 
-def _sales(rules: RuleSet, rung: Rung) -> _Sales:
+def _sales(rules: RuleSet, rung: SeasonRung) -> _Sales:
     """One sale of the rung in each outlet. Refusals point into the rung."""
     retail = rung.price.in_currency(rules.currency, "/price")
     if retail == 0:

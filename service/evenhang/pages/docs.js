@@ -8,3 +8,9 @@ SwaggerUIBundle({
   presets: [SwaggerUIBundle.presets.apis],
   validatorUrl: null,
 });
+
+// The stylesheet has its dark colours under a class of its own; the reader's wish decides.
+const dark = matchMedia("(prefers-color-scheme: dark)");
+const colour = () => document.documentElement.classList.toggle("dark-mode", dark.matches);
+dark.addEventListener("change", colour);
+colour();

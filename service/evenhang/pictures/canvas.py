@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
+Look = dict[str, Any]  # how something is drawn, in matplotlib's words
 SVG = "image/svg+xml"
 # Styles stand in the picture itself, so its policy allows them; nothing else is let in.
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -53,7 +54,7 @@ class Drawing(NamedTuple):
 
 
 _LOCK = threading.Lock()  # matplotlib's fonts and settings are not made for several threads
-_SETTINGS: dict[str, Any] = {
+_SETTINGS: Any = {  # of a type whose names differ from version to version
     "svg.hashsalt": "evenhang",  # names of parts out of what they are, not out of chance
     "svg.fonttype": "none",  # text stays text: to be read aloud, searched, and shown in a reader's own fonts, also of languages ours lack
     "text.parse_math": False,  # a title with dollar signs is no formula

@@ -12,9 +12,10 @@ from evenhang.engine.checks.check import Checked
 from evenhang.engine.checks.entries import Entry
 from evenhang.engine.checks.mending import MendedList
 from evenhang.engine.rules import RuleSet
-from evenhang.pictures.canvas import LIGHT, Drawing, drawn, plain_numbers, short
+from evenhang.pictures.canvas import LIGHT, Drawing, Look, drawn, plain_numbers, short
 
 if TYPE_CHECKING:
+    from matplotlib.artist import Artist
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
@@ -49,14 +50,14 @@ def draw_checks(rules: RuleSet, groups: Mapping[tuple[object, ...], Sequence[Ent
         left_out = len(ordered) - len(shown)
         counted = _counted(found) + (f" Smaller groups, not shown: {left_out}." if left_out else "")
         figure.text(0.02, 1 - 42 / height, counted, fontsize=9.5, color=LIGHT.faint, va="center")
-        known: dict[str, object] = {}
+        known: dict[str, Artist] = {}
         for at, (alike, entries) in enumerate(shown):
             left, top = (at % 2) * WIDTH / 2 + 66, HEAD + (at // 2) * PANEL + 26
             axes = figure.add_axes((left / WIDTH, 1 - (top + PANEL - 90) / height, (WIDTH / 2 - 90) / WIDTH, (PANEL - 90) / height))
             _panel(axes, rules, alike, entries, found)
             known |= dict(zip(*reversed(axes.get_legend_handles_labels()), strict=True))
         if known:
-            place = {"loc": "center left", "bbox_to_anchor": (0.01, 1 - 64 / height), "ncols": 6, "fontsize": 9}
+            place: Look = {"loc": "center left", "bbox_to_anchor": (0.01, 1 - 64 / height), "ncols": 6, "fontsize": 9}
             figure.legend(list(known.values()), list(known), **place)
 
     return drawn(Drawing(title, said, WIDTH, height, paint))
@@ -101,7 +102,7 @@ def _works(axes: "Axes", points: Mapping[str, _Point]) -> None:
     for offered, face, label in ((True, LIGHT.first, "For sale"), (False, LIGHT.paper, "Reserved, not for sale")):
         these = [point for point in points.values() if (point.entry.item.state == "for-sale") is offered]
         if these:
-            style = {"markerfacecolor": face, "markersize": 5, "zorder": 3}
+            style: Look = {"markerfacecolor": face, "markersize": 5, "zorder": 3}
             axes.plot([p.size for p in these], [p.price for p in these], "o", color=LIGHT.first, label=label, **style)
 
 
@@ -113,7 +114,7 @@ def _contradictions(axes: "Axes", points: Mapping[str, _Point], found: Checked) 
         named = [[points[work] for work in finding.works if work in points] for finding in found.findings if finding.code == code]
         for at, these in enumerate(these for these in named if len(these) > 1):
             ends = sorted(these, key=lambda point: (point.size, point.price))
-            style = {"linestyle": line, "linewidth": 1.4, "zorder": 2, "label": label if at == 0 else "_"}
+            style: Look = {"linestyle": line, "linewidth": 1.4, "zorder": 2, "label": label if at == 0 else "_"}
             axes.plot([point.size for point in ends], [point.price for point in ends], color=LIGHT.second, **style)
 
 
@@ -121,17 +122,23 @@ def _odd(axes: "Axes", points: Mapping[str, _Point], found: Checked) -> None:
     """A large open diamond round a work whose unit rate does not follow the others'."""
     named = [work for finding in found.findings if finding.code == "odd-unit-rate" for work in finding.works if work in points]
     if named:
-        style = {"markerfacecolor": "none", "markersize": 13, "markeredgewidth": 1.6, "label": "Odd unit rate", "zorder": 4}
+        style: Look = {"markerfacecolor": "none", "markersize": 13, "markeredgewidth": 1.6, "label": "Odd unit rate", "zorder": 4}
         axes.plot([points[work].size for work in named], [points[work].price for work in named], "d", color=LIGHT.third, **style)
 
 
 def _mended(axes: "Axes", points: Mapping[str, _Point], mended: MendedList) -> None:
     """The mended art price above or below the listed one, joined to it by a dotted line."""
-    moved = [(points[change.id], float(change.mended.amount - points[change.id].entry.charged)) for change in mended.changes if change.id in points]
+    moved = [
+        (points[change.id], float(change.mended.amount - points[change.id].entry.charged))
+        for change in mended.changes
+        if change.id in points
+    ]
     if not moved:
         return
     colour, marker, label = MENDED[mended.kind]
-    axes.vlines([p.size for p, _ in moved], [p.price for p, _ in moved], [to for _, to in moved], color=colour, linewidth=1, linestyle="dotted")
+    axes.vlines(
+        [p.size for p, _ in moved], [p.price for p, _ in moved], [to for _, to in moved], color=colour, linewidth=1, linestyle="dotted"
+    )
     axes.plot([p.size for p, _ in moved], [to for _, to in moved], marker, color=colour, markerfacecolor="none", markersize=6, label=label)
 
 

@@ -8,7 +8,7 @@ from math import ceil, prod
 from typing import TYPE_CHECKING
 
 from evenhang.engine.guide import Guide, GuideMedium, GuideRow
-from evenhang.pictures.canvas import LIGHT, Drawing, drawn, plain_numbers, short
+from evenhang.pictures.canvas import LIGHT, Drawing, Look, drawn, plain_numbers, short
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -65,7 +65,7 @@ def _panel(axes: "Axes", medium: GuideMedium, points: list[tuple[float, GuideRow
     axes.plot(sizes, unframed, color=LIGHT.first, marker="o", linewidth=1.6, label=words["unframed"])
     framed = [(size, float(row.framed.amount)) for size, row in points if row.framed is not None]
     if framed:
-        style = {"marker": "s", "markerfacecolor": LIGHT.paper, "linestyle": (0, (5, 3))}
+        style: Look = {"marker": "s", "markerfacecolor": LIGHT.paper, "linestyle": (0, (5, 3))}
         axes.plot(*zip(*framed, strict=True), color=LIGHT.second, linewidth=1.6, label=words["framed"], **style)
         axes.legend(loc="upper left", fontsize=9, handlelength=2.6)
     highest = max([*unframed, *(price for _, price in framed)])

@@ -69,7 +69,9 @@ def _list(axes: "Axes", moves: list[_Move]) -> None:
         points = [(move.new, i) for i, move in enumerate(moves) if move.held is held]
         if points:
             axes.plot(*zip(*points, strict=True), marker, color=LIGHT.second if held else LIGHT.first, label=label, zorder=3)
-    axes.plot([move.old for move in moves], at, "o", markerfacecolor=LIGHT.paper, color=LIGHT.ink, markersize=8, label="Old price", zorder=2)
+    axes.plot(
+        [move.old for move in moves], at, "o", markerfacecolor=LIGHT.paper, color=LIGHT.ink, markersize=8, label="Old price", zorder=2
+    )
     axes.set_yticks(at, [short(move.id) for move in moves])
     axes.set_ylim(len(moves) - 0.5, -0.5)
     axes.set_xlim(left=0)

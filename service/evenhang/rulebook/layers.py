@@ -1,37 +1,35 @@
-"""Reading the dated TOML layers, and laying them over one another with the origin of each value.
+"""Layers of rules by day, and laying them over one another with the origin of each value.
 
-Knows nothing of what the keys mean.
+Knows nothing of what the keys mean, and nothing of files but their names.
 """
 
 import re
-import tomllib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from datetime import date
-from decimal import Decimal, InvalidOperation
-from pathlib import Path
 from typing import Any
 
 from msgspec import Struct
 
 from evenhang.engine.rules import Origin
 
-MOST_FILES = 2_000
-MOST_BYTES = 1_000_000
-NAME = re.compile("[a-z0-9][a-z0-9-]{0,62}")
+REMOVED = "removed"
+_INDEX = re.compile(r"\[[0-9]+\]")
 
 
 class Fault(Struct, frozen=True):
-    """One thing wrong (or, as a warning, doubtful) in a rule folder."""
+    """One thing wrong (or, as a warning, doubtful) in a rule folder: the file, the exact key, the reason, the line if known."""
 
     file: str
     key: str
     reason: str
     warning: bool = False
+    line: int | None = None
 
-    def line(self) -> str:
-        """The fault as a person reads it."""
-        where = f"{self.file}: {self.key}" if self.key else self.file
-        return f"{'warning' if self.warning else 'refused'}  {where}: {self.reason}"
+    def text(self) -> str:
+        """The fault as a person reads it, without its file."""
+        where = f"{self.key}: " if self.key else ""
+        at = f"line {self.line}  " if self.line else ""
+        return f"{'warning' if self.warning else 'refused'}  {at}{where}{self.reason}"
 
 
 class Layer(Struct, frozen=True):
@@ -42,81 +40,68 @@ class Layer(Struct, frozen=True):
     says: dict[str, Any]
 
 
-class Folder(Struct, frozen=True):
-    """The layers of a rule folder: the house's, and each member's by name, in date order."""
+class Laid(Struct, frozen=True):
+    """Layers laid over one another: the values, where each was last set, and what a layer removes although it was not there."""
 
-    house: tuple[Layer, ...]
-    members: dict[str, tuple[Layer, ...]]
+    values: dict[str, Any]
+    origins: dict[str, Origin]
+    idle: tuple[Origin, ...] = ()
 
-
-def read_folder(folder: Path, faults: list[Fault]) -> Folder:
-    """All layers below `folder`; whatever cannot be read is added to `faults`."""
-    house = _read_side(folder, folder / "house", faults)
-    members: dict[str, tuple[Layer, ...]] = {}
-    root = folder / "members"
-    for path in sorted(root.iterdir()) if root.is_dir() else ():
-        if not path.is_dir():
-            continue
-        if not NAME.fullmatch(path.name):
-            faults.append(Fault(f"members/{path.name}", "", "a member's name is small letters, digits and hyphens"))
-            continue
-        members[path.name] = _read_side(folder, path, faults)
-    if not members:
-        faults.append(Fault("members", "", "no member: expected members/NAME/YYYY-MM-DD.toml"))
-    return Folder(house, members)
+    def file_of(self, key: str, otherwise: str) -> str:
+        """The file to blame for `key`: the one that set it or the nearest table above it, else `otherwise`."""
+        at = _INDEX.sub("", key)
+        while at:
+            if at in self.origins:
+                return self.origins[at].layer
+            inside = [origin for path, origin in self.origins.items() if path.startswith(at + ".")]
+            if inside:
+                return max(inside, key=lambda origin: (origin.since or date.min, origin.layer)).layer
+            at = at.rpartition(".")[0]
+        return otherwise
 
 
-def _read_side(folder: Path, side: Path, faults: list[Fault]) -> tuple[Layer, ...]:
-    out: list[Layer] = []
-    paths = sorted(side.glob("*.toml")) if side.is_dir() else []
-    for path in paths[:MOST_FILES]:
-        file = path.relative_to(folder).as_posix()
-        try:
-            since = date.fromisoformat(path.stem)
-            raw = path.read_bytes()
-            if len(raw) > MOST_BYTES:
-                raise ValueError("larger than 1 MB")
-            says = tomllib.loads(raw.decode("utf-8"), parse_float=_decimal)
-        except (ValueError, OSError, InvalidOperation) as error:
-            faults.append(Fault(file, "", f"cannot be read: {error}"))
-            continue
-        out.append(Layer(file, since, says))
-    return tuple(out)
+class _Mark(Struct):
+    """Who last set a value, and the marks of what lies inside it."""
+
+    origin: Origin | None
+    inside: dict[str, "_Mark"]
 
 
-def _decimal(text: str) -> Decimal:
-    value = Decimal(text)
-    if not value.is_finite():
-        raise ValueError(f"{text} is no figure for a rule")
-    return value
-
-
-def lay(layers: tuple[Layer, ...]) -> tuple[dict[str, Any], dict[str, Origin]]:
-    """The layers over one another, in order, and where each key was last set.
+def lay(layers: tuple[Layer, ...]) -> Laid:
+    """The layers over one another, in order.
 
     Tables merge key by key; scalars and arrays replace; a table that carries `kind` replaces whole;
     `{ kind = "removed" }` takes a key away.
     """
-    merged: dict[str, Any] = {}
-    origins: dict[str, Origin] = {}
+    values: dict[str, Any] = {}
+    marks: dict[str, _Mark] = {}
+    idle: list[Origin] = []
     for layer in layers:
-        _over(merged, layer.says, "", layer, origins)
-    return merged, origins
+        _over(values, layer.says, "", layer, marks, idle)
+    return Laid(values, dict(_flat(marks)), tuple(idle))
 
 
-def _over(under: dict[str, Any], says: Mapping[str, Any], at: str, layer: Layer, origins: dict[str, Origin]) -> None:
+def _over(under: dict[str, Any], says: Mapping[str, Any], at: str, layer: Layer, marks: dict[str, _Mark], idle: list[Origin]) -> None:
     for key, value in says.items():
         path = f"{at}.{key}" if at else key
-        whole = not isinstance(value, dict) or "kind" in value
-        if whole:
-            for old in [p for p in origins if p == path or p.startswith(path + ".")]:
-                del origins[old]
-        if isinstance(value, dict) and value.get("kind") == "removed":
+        if isinstance(value, dict) and value.get("kind") == REMOVED:
+            if key not in under:
+                idle.append(Origin(path, layer.file, layer.since))
             under.pop(key, None)
-        elif isinstance(value, dict) and not whole:
+            marks.pop(key, None)
+        elif isinstance(value, dict) and "kind" not in value:
             below = under.get(key)
-            under[key] = dict(below) if isinstance(below, dict) else {}
-            _over(under[key], value, path, layer, origins)
+            if not isinstance(below, dict):
+                below, marks[key] = {}, _Mark(None, {})
+            under[key] = dict(below)
+            _over(under[key], value, path, layer, marks[key].inside, idle)
         else:
             under[key] = value
-            origins[path] = Origin(path, layer.file, layer.since)
+            marks[key] = _Mark(Origin(path, layer.file, layer.since), {})
+
+
+def _flat(marks: dict[str, _Mark]) -> Iterator[tuple[str, Origin]]:
+    for mark in marks.values():
+        if mark.origin is not None:
+            yield mark.origin.path, mark.origin
+        yield from _flat(mark.inside)

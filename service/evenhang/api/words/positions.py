@@ -1,0 +1,45 @@
+"""What the fields of positions mean."""
+
+ROWS = {"format": "int32", "minimum": 0, "maximum": 500}
+
+FIELDS = {
+    "at_own_size": "The price at the size of the own work, by the exponent; null where it is too far from it.",
+    "Brought.reason": "Why it is not compared with this work; null where it is.",
+    "Position.brought": "Each comparable's price as it was compared, in the order sent.",
+    "comparables": "Works of other makers, of the same kind and, as far as can be told, the same standing.",
+    "Position.compared": "How many comparables were compared.",
+    "Brought.converted": "The asked price in the member's currency, by the pinned rate.",
+    "exponent_from": "Where the exponent comes from: given, or fitted, with its 95 % band.",
+    "from_price": "The lowest price of the third, at the own work's size.",
+    "Third.known": "Of how many it is known whether they sold.",
+    "left_out_comparables": "The comparables that could not be compared, each with its reason.",
+    "left_out_own": "The own works that could not be compared, each with its reason.",
+    "own": "The own works.",
+    "QuantilePrice.percent": "How many percent of the comparables ask this or less.",
+    "percentile": "How many percent of the comparables ask less, half of those that ask the same counted; null without comparables.",
+    "percentile_kind": "Which percentile it is.",
+    "positions": "Where the own prices stand.",
+    "quantile_kind": "Which quantiles they are.",
+    "Position.quantiles": "The comparables' prices at the own work's size, from low to high.",
+    "seen_at": "Where it was seen: a place or a list, never a person.",
+    "seen_on": "The day on which it was seen; for the caller's own records.",
+    "Comparable.sold": "Whether it sold; left out where that is not known.",
+    "sold_count": "How many of them sold.",
+    "sold_high_percent": "The upper end of the share's 95 % interval (Wilson); null where nothing is known.",
+    "sold_low_percent": "The lower end of the share's 95 % interval (Wilson); null where nothing is known.",
+    "sold_percent": "How many percent of them sold; null where nothing is known.",
+    "thirds": "Sell-through in the lower, middle and upper third of prices; equal prices stay together, so a third may be missing.",
+    "to_median_percent": "How far the own price is above the comparables' median, in percent of it.",
+    "to_price": "The highest price of the third, at the own work's size.",
+    "Comparable.id": "The comparable's identifier in the caller's own records; echoed in its row.",
+    "Comparable.price": "What was asked, in any currency that the rules have an exchange rate for. Compare like with like: unframed works.",
+    "OwnWork.price": "What is asked for it, in the member's currency; without it the rules price it.",
+    "Position.price": "The own price.",
+    "PositionRequest.exponent": "How prices grow with size, 0 to 2; without it, it is fitted to the comparables.",
+    "Positions.exponent": "The exponent by which prices are brought to the own work's size.",
+    "Third.name": "Lower, middle or upper.",
+}
+SHAPES = {
+    **dict.fromkeys(("Position.compared", "Third.known", "sold_count"), ROWS),
+    "QuantilePrice.percent": {"format": "int32", "minimum": 0, "maximum": 100},
+}

@@ -1,0 +1,165 @@
+"""From files to layers: names, bytes, TOML and nesting, with every fault collected.
+
+Knows files and TOML, but not what the keys mean.
+"""
+
+import re
+import tomllib
+from collections.abc import Iterable, Iterator
+from datetime import date
+from decimal import Decimal, InvalidOperation
+from pathlib import Path
+from typing import Any
+
+from msgspec import Struct
+
+from evenhang.rulebook.layers import Fault, Layer
+from evenhang.rulebook.limits import MOST_BYTES, MOST_FILE_BYTES, MOST_FILES, MOST_MEMBERS, overgrown
+from evenhang.rulebook.lines import key_at
+
+NAME = re.compile("[a-z0-9][a-z0-9-]{0,62}")
+EXPECTED = "expected house/YYYY-MM-DD.toml or members/NAME/YYYY-MM-DD.toml"
+_DAY = re.compile("[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_TOML_LINE = re.compile(r" \(at line ([0-9]+), column ([0-9]+)\)$")
+_NOTES = (".md", ".txt")  # may lie beside the rules
+
+
+class RuleFile(Struct, frozen=True):
+    """One file of a rule folder: its path below the folder, with slashes, and its bytes."""
+
+    path: str
+    raw: bytes
+
+
+class Folder(Struct, frozen=True):
+    """The layers of a rule folder, the house's and each member's by name, in date order; `texts` are the files as written."""
+
+    house: tuple[Layer, ...]
+    members: dict[str, tuple[Layer, ...]]
+    texts: dict[str, str]
+
+
+def files_in(folder: Path, faults: list[Fault]) -> list[RuleFile]:
+    """The files below `folder`, with their bytes; hidden ones and notes (.md, .txt) are left out."""
+    out: list[RuleFile] = []
+    read = 0
+    for path in _walk(folder):
+        name = path.relative_to(folder).as_posix()
+        if len(out) == MOST_FILES:
+            faults.append(Fault("", "", f"more than {MOST_FILES} files"))
+            break
+        try:
+            if path.is_dir():
+                faults.append(Fault(name, "", f"this folder is read by nobody: {EXPECTED}"))
+                continue
+            with path.open("rb") as file:
+                raw = file.read(MOST_FILE_BYTES + 1)
+        except OSError as error:
+            faults.append(Fault(name, "", f"cannot be read: {error.strerror}"))
+            continue
+        read += len(raw)
+        if read > MOST_BYTES:
+            faults.append(Fault("", "", f"more than {MOST_BYTES} bytes in all files together"))
+            break
+        out.append(RuleFile(name, raw))
+    return out
+
+
+def _walk(folder: Path) -> Iterator[Path]:
+    """What lies in the folder, in house/ and in members/NAME/: exactly as deep as rules lie."""
+    for top in _inside(folder):
+        if top.name == "house" and top.is_dir():
+            yield from _inside(top)
+        elif top.name == "members" and top.is_dir():
+            for member in _inside(top):
+                yield from _inside(member) if member.is_dir() else (member,)
+        else:
+            yield top
+
+
+def _inside(folder: Path) -> list[Path]:
+    try:
+        return [p for p in sorted(folder.iterdir()) if not p.name.startswith(".") and not (p.suffix in _NOTES and p.is_file())]
+    except OSError:  # gone, or no folder: there are no rules in it, which is refused as such
+        return []
+
+
+def read_files(files: Iterable[RuleFile], faults: list[Fault]) -> Folder:
+    """The layers in these files; whatever cannot be read is added to `faults`."""
+    house: list[Layer] = []
+    members: dict[str, list[Layer]] = {}
+    texts: dict[str, str] = {}
+    for file in sorted(files, key=lambda file: file.path):
+        side = _side(file.path)
+        if isinstance(side, str):
+            faults.append(Fault(file.path, "", side))
+            continue
+        if file.path in texts:
+            faults.append(Fault(file.path, "", "this file is there twice"))
+            continue
+        texts[file.path] = ""
+        member, since = side
+        mine = house if member is None else members.setdefault(member, [])
+        says = _read(file, texts, faults)
+        if says is not None:
+            mine.append(Layer(file.path, since, says))
+    if not members:
+        faults.append(Fault("members", "", "no member: expected members/NAME/YYYY-MM-DD.toml"))
+    if len(members) > MOST_MEMBERS:
+        faults.append(Fault("members", "", f"more than {MOST_MEMBERS} members"))
+        members = {}
+    return Folder(tuple(house), {name: tuple(layers) for name, layers in members.items()}, texts)
+
+
+def _side(path: str) -> tuple[str | None, date] | str:
+    """Whose file it is (None for the house) and its day, or why that cannot be told."""
+    match path.split("/"):
+        case ["house", file]:
+            member = None
+        case ["members", member, file]:
+            if not NAME.fullmatch(member):
+                return "a member's name is small letters, digits and hyphens"
+        case _:
+            return f"no rule file lies here: {EXPECTED}"
+    stem, dot, ending = file.rpartition(".")
+    if dot + ending != ".toml":
+        return f"no rule file has this ending: {EXPECTED}"
+    try:
+        if not _DAY.fullmatch(stem):
+            raise ValueError(stem)
+        return member, date.fromisoformat(stem)
+    except ValueError:
+        return f'"{stem[:40]}" is no day: {EXPECTED}'
+
+
+def _read(file: RuleFile, texts: dict[str, str], faults: list[Fault]) -> dict[str, Any] | None:
+    if len(file.raw) > MOST_FILE_BYTES:
+        faults.append(Fault(file.path, "", f"larger than {MOST_FILE_BYTES} bytes"))
+        return None
+    try:
+        text = file.raw.decode("utf-8")
+        texts[file.path] = text
+        says = tomllib.loads(text, parse_float=Decimal)
+    except UnicodeDecodeError as error:
+        faults.append(Fault(file.path, "", f"cannot be read: it is no UTF-8 at byte {error.start}"))
+    except RecursionError:
+        faults.append(Fault(file.path, "", "nested too deeply"))
+    except (ValueError, InvalidOperation) as error:
+        faults.append(_no_toml(file.path, text, str(error)))
+    else:
+        if reason := overgrown(says):
+            faults.append(Fault(file.path, "", reason))
+            return None
+        return says
+    return None
+
+
+def _no_toml(path: str, text: str, reason: str) -> Fault:
+    """The fault of a file that is no TOML, with the line and, where a key stands twice, the key."""
+    place = _TOML_LINE.search(reason)
+    line = int(place[1]) if place else len(text.splitlines()) if "end of document" in reason else None
+    if line and (place or "Cannot" in reason) and ("overwrite" in reason or "twice" in reason or "mutate" in reason):
+        # The reader has gone past the line end when it notices; the key stands on that line or the one before.
+        at, key = key_at(text, line)
+        return Fault(path, key, "this key is said twice; keep one of them", line=at)
+    return Fault(path, "", f"is no TOML: {_TOML_LINE.sub('', reason)[:200]}", line=line)
