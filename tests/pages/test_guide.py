@@ -103,3 +103,24 @@ def test_the_piece_takes_on_the_look_of_the_page_around_it(page: Any, server: st
     assert page.evaluate("() => document.styleSheets.length") == 1
     assert page.evaluate("() => document.scripts.length") == 0
     assert faults_of(page) == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_pages_picture_is_shown_within_its_policy_and_follows_the_dark(page: Any, server: str, scheme: Any) -> None:
+    page.emulate_media(color_scheme=scheme)
+    page.goto(f"{server}{GUIDE}")
+    page.wait_for_function("() => document.querySelector('img').complete")
+    assert page.evaluate("() => document.querySelector('img').naturalWidth") > 600
+    assert page.faults == []
+    page.goto(f"{server}{GUIDE}?form=svg")
+    assert (
+        page.evaluate("() => getComputedStyle(document.querySelector('path')).fill")
+        == {
+            "light": "rgb(251, 249, 244)",
+            "dark": "rgb(22, 28, 28)",
+        }[scheme]
+    )
+    assert page.faults == []
+    # Its name and its words reach a screen reader.
+    assert page.evaluate("() => document.documentElement.getAttribute('role')") == "img"
+    assert "250.00" in page.evaluate("() => document.querySelector('desc').textContent")

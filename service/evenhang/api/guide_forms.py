@@ -16,7 +16,7 @@ from evenhang.api.guide_words import terms, words_in
 from evenhang.api.pictured import check_drawing, picture_reply
 from evenhang.api.replies import HTML, JSON, Reply
 from evenhang.engine.guide import Guide
-from evenhang.pictures.canvas import SVG, can_draw
+from evenhang.pictures.canvas import SVG, can_draw, drawn
 from evenhang.pictures.guide import draw_guide
 
 CSV, LINKED = "text/csv", "application/ld+json"
@@ -51,7 +51,7 @@ def read_guide(call: Call) -> Reply | GuideAnswer:
 @lru_cache(maxsize=64)
 def _picture(guide: Guide, language: str) -> bytes:
     """Kept, because it is drawn in a few tenths of a second and anybody may ask for it."""
-    return draw_guide(guide, words_in(language), terms(guide, language))
+    return drawn(draw_guide(guide, words_in(language), terms(guide, language)))
 
 
 def _spoken(language: str, policy: str = "") -> dict[str, str]:

@@ -9,15 +9,15 @@ from typing import TypeVar
 from evenhang.api.calls import Call
 from evenhang.api.problems import Declined
 from evenhang.api.replies import Reply
-from evenhang.pictures.canvas import POLICY, SVG, can_draw
+from evenhang.pictures.canvas import POLICY, SVG, Drawing, can_draw, drawn
 
 A = TypeVar("A")
 NO_PICTURES = "Pictures are not drawn here: the house has not installed them (evenhang[pictures])."
 
 
-def pictured(call: Call, answer: A, draw: Callable[[], bytes]) -> A | Reply:
+def pictured(call: Call, answer: A, draw: Callable[[], Drawing]) -> A | Reply:
     """The answer itself, or its picture where the caller takes that kind more gladly."""
-    return picture_reply(draw()) if call.media_type == SVG else answer
+    return picture_reply(drawn(draw())) if call.media_type == SVG else answer
 
 
 def picture_reply(picture: bytes) -> Reply:

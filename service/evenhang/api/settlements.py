@@ -46,7 +46,7 @@ def settlement(call: Call) -> SettlementAnswer | Reply:
     costs, hours = stated_costs(rules, asked.costs), stated_hours(asked.hours)
     settled = settle(rules, asked.outlet, listed, asked.discount_percent or ZERO, costs, hours)
     answer = SettlementAnswer(rules.member, on, used(rules), settled)
-    return pictured(call, answer, lambda: draw_settlement(settled))
+    return pictured(call, answer, lambda: draw_settlement(settled, rules.rules.outlets[asked.outlet].title))
 
 
 SETTLEMENTS = Operation(

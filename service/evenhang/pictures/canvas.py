@@ -8,15 +8,17 @@ import hashlib
 import importlib.util
 import io
 import re
+import textwrap
 import threading
 import unicodedata
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from html import escape
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
+    from matplotlib.axis import Axis
     from matplotlib.figure import Figure
 
 Look = dict[str, Any]  # how something is drawn, in matplotlib's words
@@ -70,7 +72,6 @@ _SETTINGS: Any = {  # of a type whose names differ from version to version
     "figure.facecolor": LIGHT.paper,
     "axes.facecolor": LIGHT.paper,
     "savefig.facecolor": LIGHT.paper,
-    "hatch.color": LIGHT.paper,
     "grid.color": LIGHT.grid,
     **dict.fromkeys(("text.color", "axes.labelcolor", "axes.titlecolor", "axes.edgecolor", "xtick.color", "ytick.color"), LIGHT.ink),
     "legend.frameon": False,
@@ -102,6 +103,27 @@ def short(title: str) -> str:
     """A title as a picture shows it: on one line, without marks that do not show or turn the text round, and cut where it is long."""
     text = " ".join("".join(letter for letter in title if letter.isspace() or unicodedata.category(letter)[0] != "C").split())
     return text if len(text) <= MOST_LETTERS else text[: MOST_LETTERS - 1] + "…"
+
+
+def wrapped(text: str, letters: int) -> str:
+    """The text in lines of at most so many letters."""
+    return "\n".join(textwrap.wrap(text, letters))
+
+
+def by_ratio(axes: "Axes", which: Literal["x", "y"], values: Sequence[float]) -> None:
+    """A logarithmic scale over these values, where all are over 0, with at least two labels on it."""
+    from matplotlib.ticker import LogLocator, MaxNLocator, NullLocator
+
+    if not values or min(values) <= 0:
+        return
+    axes.set(**{f"{which}scale": "log"})
+    axis: Axis = axes.xaxis if which == "x" else axes.yaxis
+    spread = max(values) / min(values)
+    if spread < 4:  # too narrow for 1, 2 and 5
+        axis.set_major_locator(MaxNLocator(4, steps=[1, 2, 2.5, 5, 10]))
+    else:
+        axis.set_major_locator(LogLocator(subs=(1, 2, 5) if spread < 200 else (1,), numticks=12))
+    axis.set_minor_locator(NullLocator())
 
 
 def plain_numbers(axes: "Axes", *, x: bool = True, y: bool = True) -> None:
@@ -144,7 +166,7 @@ def _legal(text: str) -> str:
 def _in_the_dark() -> str:
     """Each colour's other one. What cannot read it shows the picture in the light."""
     rules = [
-        f'[style*="{part}: {light}"]{{{part}:{dark}!important}}'
+        f'[style*="{part}: {light}"],[{part}="{light}"]{{{part}:{dark}!important}}'
         for light, dark in zip(LIGHT, DARK, strict=True)
         for part in ("fill", "stroke")
     ]

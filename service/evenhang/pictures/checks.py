@@ -12,20 +12,21 @@ from evenhang.engine.checks.check import Checked
 from evenhang.engine.checks.entries import Entry
 from evenhang.engine.checks.mending import MendedList
 from evenhang.engine.rules import RuleSet
-from evenhang.pictures.canvas import LIGHT, Drawing, Look, drawn, plain_numbers, short
+from evenhang.engine.sizes import MM, Measure
+from evenhang.pictures.canvas import LIGHT, Drawing, Look, by_ratio, plain_numbers, short, wrapped
 
 if TYPE_CHECKING:
     from matplotlib.artist import Artist
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-WIDTH, PANEL, HEAD = 760, 320, 84
+WIDTH, PANEL, HEAD = 760, 320, 112
 MOST_GROUPS = 12  # the largest; how many more there are is said
 MOST_NAMED = 12  # works with their names in one panel, of those that a finding names
-# The unit in which a measure is shown, and how many of those that it is reckoned in (mm, mm2, mm3) make one.
-UNITS = {
-    "area": (100, "cm²"), "volume": (1000, "cm³"), "united": (10, "cm, height + width"), "longest": (10, "cm, longest side"),
-    "height": (10, "cm, height"), "hours": (1, "hours"), "piece": (1, "pieces"), "canvas": (1, "canvas number"),
+# How a measure is shown: the power of the unit of length that it is reckoned in, 0 for none, and what stands beside it.
+SHOWN_AS: dict[Measure, tuple[int, str]] = {
+    "area": (2, "{}²"), "volume": (3, "{}³"), "united": (1, "{}, height + width"), "longest": (1, "{}, longest side"),
+    "height": (1, "{}, height"), "hours": (0, "hours"), "piece": (0, "pieces"), "canvas": (0, "canvas number"),
 }  # fmt: skip
 MENDED = {"raise-only": (LIGHT.first, "^", "Mended by raises"), "least-change": (LIGHT.ink, "D", "Mended by least change")}
 
@@ -36,7 +37,7 @@ class _Point(NamedTuple):
     price: float
 
 
-def draw_checks(rules: RuleSet, groups: Mapping[tuple[object, ...], Sequence[Entry]], found: Checked) -> bytes:
+def draw_checks(rules: RuleSet, groups: Mapping[tuple[object, ...], Sequence[Entry]], found: Checked) -> Drawing:
     """The groups of comparable works, the largest first, with what contradicts, what is odd, and what would mend it."""
     ordered = sorted(groups.items(), key=lambda group: -len(group[1]))
     shown = ordered[:MOST_GROUPS]
@@ -49,7 +50,7 @@ def draw_checks(rules: RuleSet, groups: Mapping[tuple[object, ...], Sequence[Ent
         figure.text(0.02, 1 - 20 / height, title, fontsize=14, va="center")
         left_out = len(ordered) - len(shown)
         counted = _counted(found) + (f" Smaller groups, not shown: {left_out}." if left_out else "")
-        figure.text(0.02, 1 - 42 / height, counted, fontsize=9.5, color=LIGHT.faint, va="center")
+        figure.text(0.02, 1 - 34 / height, wrapped(counted, 125), fontsize=9.5, color=LIGHT.faint, va="top")
         known: dict[str, Artist] = {}
         for at, (alike, entries) in enumerate(shown):
             left, top = (at % 2) * WIDTH / 2 + 66, HEAD + (at // 2) * PANEL + 26
@@ -57,26 +58,24 @@ def draw_checks(rules: RuleSet, groups: Mapping[tuple[object, ...], Sequence[Ent
             _panel(axes, rules, alike, entries, found)
             known |= dict(zip(*reversed(axes.get_legend_handles_labels()), strict=True))
         if known:
-            place: Look = {"loc": "center left", "bbox_to_anchor": (0.01, 1 - 64 / height), "ncols": 6, "fontsize": 9}
+            place: Look = {"loc": "center left", "bbox_to_anchor": (0.01, 1 - 82 / height), "ncols": 4, "fontsize": 9}
             figure.legend(list(known.values()), list(known), **place)
 
-    return drawn(Drawing(title, said, WIDTH, height, paint))
+    return Drawing(title, said, WIDTH, height, paint)
 
 
 def _panel(axes: "Axes", rules: RuleSet, alike: tuple[object, ...], entries: Sequence[Entry], found: Checked) -> None:
     """One group: the works, then what was found of them."""
     medium = rules.medium(str(alike[0]))
-    divisor, unit = UNITS[medium.measure]
+    divisor, unit = _unit(rules, medium.measure)
     points = {entry.id: _Point(entry, float(entry.key) / divisor, float(entry.art)) for entry in entries}
     _works(axes, points)
     _contradictions(axes, points, found)
     _odd(axes, points, found)
     for mended in found.mended:
         _mended(axes, points, mended)
-    if all(point.size > 0 for point in points.values()):
-        axes.set_xscale("log")
-    if all(point.price > 0 for point in points.values()):
-        axes.set_yscale("log")
+    by_ratio(axes, "x", [point.size for point in points.values()])
+    by_ratio(axes, "y", [point.price for point in points.values()])
     _name(axes, points, found)
     axes.margins(0.12)
     axes.set_title(named_group(rules, alike), loc="left", fontsize=11)
@@ -84,6 +83,13 @@ def _panel(axes: "Axes", rules: RuleSet, alike: tuple[object, ...], entries: Seq
     axes.set_ylabel(f"Art, {rules.currency}", fontsize=9.5)
     axes.tick_params(which="both", labelsize=9, length=3)
     plain_numbers(axes)
+
+
+def _unit(rules: RuleSet, measure: Measure) -> tuple[float, str]:
+    """In which unit a measure is shown, and how many of those that it is reckoned in (mm, mm2, mm3) make one."""
+    power, words = SHOWN_AS[measure]
+    unit = "in" if rules.rules.length_unit == "in" else "cm"
+    return (float(MM[unit]) ** power, words.format(unit)) if power else (1.0, words)
 
 
 def named_group(rules: RuleSet, alike: tuple[object, ...]) -> str:

@@ -8,7 +8,7 @@ from math import ceil, prod
 from typing import TYPE_CHECKING
 
 from evenhang.engine.guide import Guide, GuideMedium, GuideRow
-from evenhang.pictures.canvas import LIGHT, Drawing, Look, drawn, plain_numbers, short
+from evenhang.pictures.canvas import LIGHT, Drawing, Look, plain_numbers, short
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -18,7 +18,7 @@ WIDTH, PANEL, HEAD = 640, 260, 56
 MOST_NAMED = 7  # sizes with their names in one panel
 
 
-def draw_guide(guide: Guide, words: Mapping[str, str], terms: str) -> bytes:
+def draw_guide(guide: Guide, words: Mapping[str, str], terms: str) -> Drawing:
     """`words` are those of the guide's pages; `terms` the sentence on currency, tax and days. Media without a size are left out."""
     media = [(medium, points) for medium in guide.media if (points := _points(medium))]
     rows = max(1, ceil(len(media) / 2))
@@ -31,7 +31,7 @@ def draw_guide(guide: Guide, words: Mapping[str, str], terms: str) -> bytes:
         for at, (medium, points) in enumerate(media):
             _panel(figure.add_axes(_place(at, rows, columns)), medium, points, guide.currency, words)
 
-    return drawn(Drawing(title, _said(guide, words, terms), WIDTH, HEAD + PANEL * rows, paint))
+    return Drawing(title, _said(guide, words, terms), WIDTH, HEAD + PANEL * rows, paint)
 
 
 def _place(at: int, rows: int, columns: int) -> tuple[float, float, float, float]:

@@ -7,16 +7,16 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from evenhang.engine.ladder import BandCount, Ladder
-from evenhang.pictures.canvas import LIGHT, Drawing, Look, drawn, plain_numbers, short
+from evenhang.pictures.canvas import LIGHT, Drawing, Look, by_ratio, plain_numbers, short
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-WIDTH, HEAD, ROW, FOOT = 760, 112, 54, 48
+WIDTH, HEAD, ROW, FOOT, LEFT = 760, 112, 54, 48, 250
 
 
-def draw_ladders(ladders: Sequence[Ladder], bands: Sequence[BandCount]) -> bytes:
+def draw_ladders(ladders: Sequence[Ladder], bands: Sequence[BandCount]) -> Drawing:
     """Every price point, unframed and framed, medium by medium; the bands over all of them behind."""
     height = HEAD + ROW * max(1, len(ladders)) + FOOT
     prices = [price for ladder in ladders for price in (*_unframed(ladder), *_framed(ladder))]
@@ -28,15 +28,16 @@ def draw_ladders(ladders: Sequence[Ladder], bands: Sequence[BandCount]) -> bytes
     def paint(figure: "Figure") -> None:
         figure.text(0.02, 1 - 20 / height, title, fontsize=14, va="center")
         figure.text(0.02, 1 - 42 / height, told, fontsize=9.5, color=LIGHT.faint, va="center")
-        axes = figure.add_axes((150 / WIDTH, FOOT / height, (WIDTH - 180) / WIDTH, 1 - (HEAD + FOOT) / height))
+        axes = figure.add_axes((LEFT / WIDTH, FOOT / height, (WIDTH - LEFT - 30) / WIDTH, 1 - (HEAD + FOOT) / height))
         if prices:
-            axes.set_xscale("log")
-            axes.set_xlim(*_limits(prices, bands))
+            limits = _limits(prices, bands)
+            by_ratio(axes, "x", limits)
+            axes.set_xlim(*limits)
         _bands(axes, bands)
         for at, ladder in enumerate(ladders):
             _rungs(axes, at, ladder)
         axes.set_yticks(range(len(ladders)), [short(ladder.title) for ladder in ladders])
-        axes.set_ylim(len(ladders) - 0.5, -0.5)
+        axes.set_ylim(max(1, len(ladders)) - 0.5, -0.5)
         axes.set_xlabel(currency, fontsize=9.5)
         axes.grid(visible=False)
         axes.tick_params(which="both", labelsize=9, length=3)
@@ -45,7 +46,7 @@ def draw_ladders(ladders: Sequence[Ladder], bands: Sequence[BandCount]) -> bytes
         place: Look = {"loc": "center left", "bbox_to_anchor": (0.01, 1 - 64 / height), "ncols": 4, "fontsize": 9}
         figure.legend(list(handles.values()), list(handles), **place)
 
-    return drawn(Drawing(title, _said(ladders, bands, told), WIDTH, height, paint))
+    return Drawing(title, _said(ladders, bands, told), WIDTH, height, paint)
 
 
 def _unframed(ladder: Ladder) -> list[float]:

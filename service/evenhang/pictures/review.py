@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from evenhang.engine.review import ReviewRow
-from evenhang.pictures.canvas import LIGHT, Drawing, drawn, plain_numbers, short
+from evenhang.pictures.canvas import LIGHT, Drawing, by_ratio, plain_numbers, short
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -26,7 +26,7 @@ class _Move(NamedTuple):
     said: str
 
 
-def draw_review(rows: Sequence[ReviewRow]) -> bytes:
+def draw_review(rows: Sequence[ReviewRow]) -> Drawing:
     """Old and new price of every work that has both, by old price; the others are counted."""
     moves = sorted((move for row in rows if (move := _move(row))), key=lambda move: (move.old, move.id))
     currency = next((row.old_price.currency for row in rows if row.old_price), "")
@@ -51,7 +51,7 @@ def draw_review(rows: Sequence[ReviewRow]) -> bytes:
             axes.legend(loc="lower left", bbox_to_anchor=(0, 1), ncols=3, fontsize=9, borderaxespad=0.2)
 
     said = " ".join((counted, *(move.said for move in moves[:MOST_LISTED])))
-    return drawn(Drawing(title, said, WIDTH, height, paint))
+    return Drawing(title, said, WIDTH, height, paint)
 
 
 def _move(row: ReviewRow) -> _Move | None:
@@ -73,15 +73,15 @@ def _list(axes: "Axes", moves: list[_Move]) -> None:
         [move.old for move in moves], at, "o", markerfacecolor=LIGHT.paper, color=LIGHT.ink, markersize=8, label="Old price", zorder=2
     )
     axes.set_yticks(at, [short(move.id) for move in moves])
-    axes.set_ylim(len(moves) - 0.5, -0.5)
+    axes.set_ylim(max(1, len(moves)) - 0.5, -0.5)
     axes.set_xlim(left=0)
     axes.grid(visible=False, axis="y")
 
 
 def _cloud(axes: "Axes", moves: list[_Move]) -> None:
     """Old price against new one, both on logarithmic scales; on the dashed line nothing changes."""
-    axes.set_xscale("log")
-    axes.set_yscale("log")
+    by_ratio(axes, "x", [move.old for move in moves])
+    by_ratio(axes, "y", [move.new for move in moves])
     ends = [max(move.old for move in moves), min(move.old for move in moves)]
     axes.plot(ends, ends, linestyle=(0, (4, 3)), color=LIGHT.ink, linewidth=1, label="Unchanged")
     for held, marker, label in ((False, "o", "New price"), (True, "s", "Held above the rules")):

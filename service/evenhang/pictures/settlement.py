@@ -6,7 +6,7 @@ Knows the settlement. Each bar begins where the last one ended, so that a share 
 from typing import TYPE_CHECKING
 
 from evenhang.engine.settlement import Settlement, Share
-from evenhang.pictures.canvas import LIGHT, Drawing, drawn, plain_numbers, short
+from evenhang.pictures.canvas import LIGHT, Drawing, plain_numbers, short
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -17,16 +17,16 @@ NAMES = {
 }  # fmt: skip
 # A colour and a hatching for each party: either alone tells them apart.
 LOOKS = {
-    "member": (LIGHT.first, ""), "outlet": (LIGHT.second, "//"), "collective": (LIGHT.third, ".."), "payment-provider": (LIGHT.faint, "xx"),
-    "tax-office": (LIGHT.ink, "--"),
+    "member": (LIGHT.first, ""), "outlet": (LIGHT.second, "//"), "collective": (LIGHT.third, "\\\\"),
+    "payment-provider": (LIGHT.faint, "xx"), "tax-office": (LIGHT.ink, "--"),
 }  # fmt: skip
 
 
-def draw_settlement(settled: Settlement) -> bytes:
-    """The shares of one sale, which sum to what the buyer paid."""
+def draw_settlement(settled: Settlement, outlet: str) -> Drawing:
+    """The shares of one sale, which sum to what the buyer paid; `outlet` is its title."""
     height = HEAD + BAR * len(settled.shares) + FOOT
     paid = settled.buyer_pays
-    title = f"What the buyer paid, and whose it is: {short(settled.outlet)}"
+    title = f"What the buyer paid, and whose it is: {short(outlet)}"
 
     def paint(figure: "Figure") -> None:
         figure.text(0.02, 1 - 20 / height, title, fontsize=14, va="center")
@@ -50,8 +50,8 @@ def draw_settlement(settled: Settlement) -> bytes:
         plain_numbers(axes, y=False)
 
     shares = "; ".join(f"{NAMES[share.party]} {_told(share, settled)}" for share in settled.shares)
-    said = f"The buyer pays {paid.amount} {paid.currency} in {settled.outlet}. {shares}. {settled.caution}"
-    return drawn(Drawing(title, said, WIDTH, height, paint))
+    said = f"The buyer pays {paid.amount} {paid.currency} in {outlet}. {shares}. {settled.caution}"
+    return Drawing(title, said, WIDTH, height, paint)
 
 
 def _told(share: Share, settled: Settlement) -> str:
