@@ -19,6 +19,9 @@ RUN /opt/evenhang/bin/pip install --no-cache-dir --no-deps --no-index dist/*.whl
 FROM python:3.11-slim
 RUN useradd --system --no-create-home --uid 10001 evenhang
 COPY --from=install /opt/evenhang /opt/evenhang
+# Pictures: which fonts there are is found once, here, and not at the first picture. Elsewhere than in a home, which the user lacks.
+ENV MPLCONFIGDIR=/opt/evenhang/fonts
+RUN /opt/evenhang/bin/python -c "import matplotlib.font_manager" && chown -R evenhang /opt/evenhang/fonts
 ENV PYTHONDONTWRITEBYTECODE=1 PYTHONUNBUFFERED=1
 USER 10001
 # Ready means: the rules are loaded and hold together. No curl in the image, so Python asks.

@@ -46,3 +46,14 @@ def test_every_example_is_in_the_document() -> None:
             shown = doc["components"]["responses"][f"Problem{example.status}"]["content"]["application/problem+json"]["examples"]
             key = f"{example.operation}-{example.name}"
         assert shown[key]["value"] == msgspec.json.decode(example.answer)
+
+
+@pytest.mark.parametrize(
+    ("example", "media"), [(e, media) for e in EXAMPLES for media in e.others], ids=lambda value: getattr(value, "stem", value)
+)
+def test_an_example_of_another_kind_comes_back_byte_for_byte(client: httpx.Client, example: Example, media: str) -> None:
+    op = ROWS[example.operation]
+    sent = {"params": example.body()} if op.method == "GET" else {"content": example.request}
+    answer = client.request(op.method, example.path(op.path), headers={"content-type": "application/json", "accept": media}, **sent)
+    assert answer.headers["content-type"].partition(";")[0] == media
+    assert answer.content == example.others[media]

@@ -66,3 +66,112 @@ def test_kept_by_caches_and_asked_for_again_by_its_tag(client: httpx.Client) -> 
     again = client.get(f"{BASE}/guide", headers={"if-none-match": first.headers["etag"]})
     assert (again.status_code, again.content) == (304, b"")
     assert client.get(f"{BASE}/guide?currency=JPY").headers["etag"] != first.headers["etag"]
+
+
+# The forms of the guide: by Accept, or by `form` where a link cannot say Accept.
+
+FORMS = {
+    "json": "application/json",
+    "html": "text/html; charset=utf-8",
+    "csv": "text/csv; charset=utf-8",
+    "jsonld": "application/ld+json",
+}
+BROWSER = "text/html,application/xhtml+xml,application/xml;q=0.9,image/avif,image/webp,*/*;q=0.8"
+
+
+@pytest.mark.parametrize(
+    ("accept", "kind"),
+    [
+        (None, "json"), ("*/*", "json"), (BROWSER, "html"), ("text/csv", "csv"), ("application/ld+json", "jsonld"),
+        ("text/*", "html"), ("text/csv;q=0.9, text/html;q=0.1", "csv"), ("application/json;q=0, */*", "html"),
+    ],
+)  # fmt: skip
+def test_the_form_is_the_one_that_is_taken_most_gladly(client: httpx.Client, accept: str | None, kind: str) -> None:
+    answer = client.get(f"{BASE}/guide", headers={"accept": accept} if accept else {})
+    assert (answer.status_code, answer.headers["content-type"]) == (200, FORMS[kind])
+    assert "Accept" in answer.headers["vary"].split(", ")
+
+
+@pytest.mark.parametrize("form", FORMS)
+def test_form_goes_before_accept(client: httpx.Client, form: str) -> None:
+    answer = client.get(f"{BASE}/guide?form={form}", headers={"accept": "application/json"})
+    assert answer.headers["content-type"] == FORMS[form]
+    assert answer.content == client.get(f"{BASE}/guide", headers={"accept": FORMS[form].partition(";")[0]}).content
+
+
+def test_a_kind_that_is_not_offered_is_406_and_a_form_that_is_none_is_400(client: httpx.Client) -> None:
+    answer = client.get(f"{BASE}/guide", headers={"accept": "application/pdf"})
+    assert (answer.status_code, answer.headers["content-type"]) == (406, "application/problem+json")
+    assert "text/csv" in answer.json()["detail"]
+    assert client.get(f"{BASE}/guide?form=pdf").json()["errors"][0]["pointer"] == "#/form"
+    assert client.get(f"{BASE}/guide?lang=tlh").json()["errors"][0]["pointer"] == "#/lang"
+
+
+@pytest.mark.parametrize("coding", ["identity", "br", "gzip"])
+def test_each_representation_has_a_tag_of_its_own_and_a_304(client: httpx.Client, coding: str) -> None:
+    tags = set()
+    for query in ("form=json", "form=html", "form=csv", "form=jsonld", "form=embed", "form=html&lang=ja", "form=html&currency=JPY"):
+        headers = {"accept-encoding": coding}
+        first = client.get(f"{BASE}/guide?{query}", headers=headers)
+        assert first.headers["cache-control"] == "public, max-age=60"
+        again = client.get(f"{BASE}/guide?{query}", headers={**headers, "if-none-match": first.headers["etag"]})
+        assert (again.status_code, again.content, again.headers["etag"]) == (304, b"", first.headers["etag"])
+        assert again.headers["vary"] == first.headers["vary"]
+        tags.add(first.headers["etag"])
+    assert len(tags) == 7
+
+
+@pytest.mark.parametrize(
+    ("query", "accept", "spoken"),
+    [("", "de-CH, en;q=0.5", "de"), ("", "tlh", "en"), ("&lang=es", "de", "es"), ("", "ja", "ja"), ("", "fr-CA;q=0.9, nl", "fr")],
+)
+@pytest.mark.parametrize("form", ["html", "embed", "jsonld"])
+def test_pages_follow_the_language_and_say_so(client: httpx.Client, form: str, query: str, accept: str, spoken: str) -> None:
+    answer = client.get(f"{BASE}/guide?form={form}{query}", headers={"accept-language": accept})
+    assert answer.headers["content-language"] == spoken
+    assert "Accept-Language" in answer.headers["vary"].split(", ")
+    if form != "jsonld":
+        assert f'lang="{spoken}"' in answer.text
+
+
+def test_figures_do_not_follow_the_language(client: httpx.Client) -> None:
+    english, german = (client.get(f"{BASE}/guide?form=csv", headers={"accept-language": tag}).content for tag in ("en", "de"))
+    assert english == german
+    english, german = (client.get(f"{BASE}/guide?form=json", headers={"accept-language": tag}).json()["guide"] for tag in ("en", "de"))
+    assert [medium["rows"] for medium in english["media"]] == [medium["rows"] for medium in german["media"]]
+    assert english["note"] != german["note"]
+
+
+def test_every_form_shows_every_price(client: httpx.Client) -> None:
+    guide = client.get(f"{BASE}/guide").json()["guide"]
+    prices = [row[kind]["amount"] for medium in guide["media"] for row in medium["rows"] for kind in ("unframed", "framed")]
+    assert len(prices) == 10
+    for form in ("csv", "jsonld", "html", "embed"):
+        text = client.get(f"{BASE}/guide?form={form}").text.replace(",", "") if form != "csv" else client.get(f"{BASE}/guide?form=csv").text
+        assert [amount for amount in prices if amount not in text] == []
+
+
+def test_the_policy_of_a_page_lets_nothing_in(client: httpx.Client) -> None:
+    policy = client.get(f"{BASE}/guide?form=html").headers["content-security-policy"]
+    assert policy.startswith("default-src 'none'; style-src 'self'; img-src 'self' data:;")
+    assert "unsafe" not in policy
+    assert "script-src" not in policy
+    assert "frame-ancestors 'none'" in policy
+    assert "frame-ancestors *" in client.get(f"{BASE}/guide?form=embed").headers["content-security-policy"]
+
+
+def test_the_table_is_saved_under_a_name_of_its_own(client: httpx.Client) -> None:
+    answer = client.get(f"{BASE}/guide?form=csv&as_of=2026-04-05")
+    assert answer.headers["content-disposition"] == 'attachment; filename="alder-lane-prices-2026-04-05.csv"'
+
+
+def test_head_has_the_headers_of_the_form(client: httpx.Client) -> None:
+    answer = client.head(f"{BASE}/guide?form=html")
+    assert (answer.status_code, answer.headers["content-type"], answer.content) == (200, FORMS["html"], b"")
+
+
+def test_every_member_of_the_demo_has_a_page(client: httpx.Client) -> None:
+    for member in client.get("/v1/members").json()["members"]:
+        for form in ("html", "embed", "csv", "jsonld"):
+            answer = client.get(f"/v1/members/{member['member']}/guide?form={form}&lang=fr")
+            assert answer.status_code == 200, (member, form, answer.text)

@@ -7,14 +7,18 @@ from typing import Annotated
 from msgspec import Meta, Struct, field
 
 from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, rules_on, used
+from evenhang.api.pictured import pictured
+from evenhang.api.replies import JSON, Reply
 from evenhang.engine.checks.catalogue import CatalogueWork
-from evenhang.engine.checks.check import check_catalogue
+from evenhang.engine.checks.check import check_catalogue, comparable_works
 from evenhang.engine.checks.findings import Finding
 from evenhang.engine.checks.listings import USUAL_TOLERANCE
 from evenhang.engine.checks.mending import MendedList, MendKind
 from evenhang.engine.checks.rungs import USUAL_RATIO
 from evenhang.engine.money import Amount, Factor
 from evenhang.engine.settlement import CAUTION
+from evenhang.pictures.canvas import SVG
+from evenhang.pictures.checks import draw_checks
 
 
 class CheckRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
@@ -43,7 +47,7 @@ class CheckAnswer(Struct, frozen=True):
     caution: str = CAUTION
 
 
-def check(call: Call) -> CheckAnswer:
+def check(call: Call) -> CheckAnswer | Reply:
     """The findings over the catalogue on the day, and the mended lists."""
     rules, on = resolve(call)
     body: CheckRequest = call.body
@@ -52,7 +56,8 @@ def check(call: Call) -> CheckAnswer:
     wanted = tuple(dict.fromkeys(body.mend))
     found = check_catalogue(rules, partial(rules_on, call), body.works, on, tolerance, rung_ratio, wanted)
     clean = not any(finding.severity == "contradiction" for finding in found.findings)
-    return CheckAnswer(rules.member, on, used(rules), len(body.works), clean, found.contradicting_pairs, found.findings, found.mended)
+    answer = CheckAnswer(rules.member, on, used(rules), len(body.works), clean, found.contradicting_pairs, found.findings, found.mended)
+    return pictured(call, answer, lambda: draw_checks(rules, comparable_works(rules, partial(rules_on, call), body.works, on), found))
 
 
 CHECKS = Operation(
@@ -66,4 +71,5 @@ CHECKS = Operation(
     check,
     CheckRequest,
     scope="books",
+    media=(JSON, SVG),
 )

@@ -16,13 +16,15 @@ from evenhang.api.house import House
 from evenhang.api.language import DEFAULT, language_of
 from evenhang.api.limits import LONG_BODY
 from evenhang.api.negotiation import choose
+from evenhang.api.pictured import NO_PICTURES, offered
 from evenhang.api.problems import Declined, plain_problem, problem_of
 from evenhang.api.reading import read_json, read_query
 from evenhang.api.replies import JSON, Packed, packed, problem_reply
 from evenhang.api.routes import Methods, Routes, allowed
 from evenhang.api.sending import send_packed
 from evenhang.engine.refusals import Refusal
-from evenhang.engine.saying import say
+from evenhang.engine.saying import joined, say
+from evenhang.pictures.canvas import SVG
 
 log = logging.getLogger("evenhang")
 HUNG_UP = 499  # in the log only: nobody was left to answer
@@ -87,8 +89,8 @@ class Edge:
                 encodings=asked.headers.get(b"accept-encoding"),
             )
 
-        # A long list is worked on beside the loop, so that a neighbour's quote goes on meanwhile.
-        return await asyncio.to_thread(compute) if isinstance(raw, bytes) and len(raw) > LONG_BODY else compute()
+        # A long list or a picture is worked on beside the loop, so that a neighbour's quote goes on meanwhile.
+        return await asyncio.to_thread(compute) if _takes_long(raw, media, query) else compute()
 
     def _admitted(self, row: Operation, asked: Asked, path: dict[str, str]) -> Access:
         """What the caller may do, where that is enough for the operation. Declined with 401, 403, 404 or 429."""
@@ -119,12 +121,18 @@ def _row_of(methods: Methods, method: str) -> Operation:
 
 def _media_of(row: Operation, asked: Asked) -> str:
     """The kind of answer. Declined (406) where the caller takes none that the operation gives."""
-    media = choose(asked.headers.get(b"accept"), row.media)
+    kinds = offered(row.media)
+    media = choose(asked.headers.get(b"accept"), kinds)
     if media is None:
-        raise Declined(
-            406, say("Offered here: {media}.", media=", ".join(row.media)), headers={"Vary": "Accept"} if len(row.media) > 1 else None
-        )
+        vary = {"Vary": "Accept"} if len(row.media) > 1 else None
+        here = say("Offered here: {media}.", media=", ".join(kinds))
+        raise Declined(406, here if kinds == row.media else joined((here, NO_PICTURES), " "), headers=vary)
     return media
+
+
+def _takes_long(raw: object, media: str, query: object) -> bool:
+    """Whether others should not wait for the answer: to a long body, or for a picture."""
+    return (isinstance(raw, bytes) and len(raw) > LONG_BODY) or media == SVG or getattr(query, "form", None) == "svg"
 
 
 async def _body_of(row: Operation, asked: Asked, receive: Receive) -> tuple[str, Any]:

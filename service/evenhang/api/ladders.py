@@ -6,6 +6,8 @@ from typing import Annotated
 from msgspec import Meta, Struct, field
 
 from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, used
+from evenhang.api.pictured import pictured
+from evenhang.api.replies import JSON, Reply
 from evenhang.engine.budgets import BudgetFit, fit_budget
 from evenhang.engine.ladder import USUAL_RATIO, BandCount, Ladder, Offer, build_ladder, count_bands, making_of, usual_offers
 from evenhang.engine.money import Amount, Factor, GivenMoney
@@ -16,6 +18,8 @@ from evenhang.engine.saying import say
 from evenhang.engine.sizes import Shape, Size
 from evenhang.engine.whole import Aspect, Choice, WholeUnit, check_aspect, family_of
 from evenhang.engine.works import Name, WorkCost
+from evenhang.pictures.canvas import SVG
+from evenhang.pictures.ladder import draw_ladders
 
 
 class Budget(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
@@ -58,7 +62,7 @@ class LadderAnswer(Struct, frozen=True):
     fits: tuple[BudgetFit, ...]
 
 
-def ladder(call: Call) -> LadderAnswer:
+def ladder(call: Call) -> LadderAnswer | Reply:
     """The ladders on the day, and the largest sizes within the budgets."""
     rules, on = resolve(call)
     asked: LadderRequest = call.body
@@ -71,7 +75,8 @@ def ladder(call: Call) -> LadderAnswer:
     ratio = asked.most_ratio or USUAL_RATIO
     ladders = tuple(build_ladder(rules, making, _offers(rules, asked, making), asked.aspect, unit, ratio) for making in makings)
     bands = count_bands(rules, [rung for built in ladders for rung in built.rungs])
-    return LadderAnswer(rules.member, on, used(rules), ladders, bands, _fits(rules, asked, makings, unit))
+    answer = LadderAnswer(rules.member, on, used(rules), ladders, bands, _fits(rules, asked, makings, unit))
+    return pictured(call, answer, lambda: draw_ladders(ladders, bands))
 
 
 def _offers(rules: RuleSet, asked: LadderRequest, making: Making) -> list[Offer]:
@@ -104,4 +109,5 @@ LADDERS = Operation(
     ladder,
     LadderRequest,
     scope="desk",
+    media=(JSON, SVG),
 )

@@ -6,7 +6,7 @@ from evenhang.api.choices import CHOICES
 from evenhang.api.consignments import CONSIGNMENTS
 from evenhang.api.editions import EDITIONS
 from evenhang.api.formats import FORMAT_LIST
-from evenhang.api.guide import GUIDE
+from evenhang.api.guide_forms import GUIDE
 from evenhang.api.ladders import LADDERS
 from evenhang.api.members import MEMBERS
 from evenhang.api.offers import OFFERS, VERIFY_OFFER

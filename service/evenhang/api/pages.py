@@ -18,6 +18,7 @@ from evenhang.engine.saying import say
 FOLDER = Path(__file__).parents[1] / "pages"
 ASSETS = {
     "docs.js": "text/javascript",
+    "guide.css": "text/css",
     "plain.css": "text/css",
     "swagger-ui-bundle.js": "text/javascript",
     "swagger-ui.css": "text/css",

@@ -6,10 +6,14 @@ from typing import Annotated
 from msgspec import Meta, Struct, field
 
 from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, used
+from evenhang.api.pictured import pictured
+from evenhang.api.replies import JSON, Reply
 from evenhang.engine.ahead import Ahead, look_ahead
 from evenhang.engine.checks.catalogue import CatalogueWork
 from evenhang.engine.review import ReviewRow, Rises, Stake, review_list, rises_of, stake_of
 from evenhang.engine.settlement import CAUTION
+from evenhang.pictures.canvas import SVG
+from evenhang.pictures.review import draw_review
 
 
 class ReviewRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
@@ -37,12 +41,12 @@ class ReviewAnswer(Struct, frozen=True):
     caution: str = CAUTION
 
 
-def review(call: Call) -> ReviewAnswer:
+def review(call: Call) -> ReviewAnswer | Reply:
     """The review by the rules in force on the day."""
     rules, on = resolve(call)
     asked: ReviewRequest = call.body
     found = review_list(rules, asked.works, on)
-    return ReviewAnswer(
+    answer = ReviewAnswer(
         member=rules.member,
         as_of=on,
         rules=used(rules),
@@ -52,6 +56,7 @@ def review(call: Call) -> ReviewAnswer:
         stake=stake_of(rules, found.listings),
         ahead=look_ahead(rules, found.listings, asked.kept_back, on, asked.years),
     )
+    return pictured(call, answer, lambda: draw_review(answer.works))
 
 
 REVIEWS = Operation(
@@ -65,4 +70,5 @@ REVIEWS = Operation(
     review,
     ReviewRequest,
     scope="books",
+    media=(JSON, SVG),
 )

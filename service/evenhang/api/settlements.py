@@ -6,10 +6,14 @@ from typing import Annotated
 from msgspec import Meta, Struct, field
 
 from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, resolve, used
+from evenhang.api.pictured import pictured
+from evenhang.api.replies import JSON, Reply
 from evenhang.engine.money import ZERO, Amount, GivenMoney
 from evenhang.engine.settlement import Settlement, settle
 from evenhang.engine.stated import stated_costs, stated_hours, stated_price
 from evenhang.engine.works import Name, WorkCost
+from evenhang.pictures.canvas import SVG
+from evenhang.pictures.settlement import draw_settlement
 
 
 class SettlementRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
@@ -34,14 +38,15 @@ class SettlementAnswer(Struct, frozen=True):
     settlement: Settlement
 
 
-def settlement(call: Call) -> SettlementAnswer:
+def settlement(call: Call) -> SettlementAnswer | Reply:
     """What the price leaves; a price in the member's currency becomes the outlet's by its pinned rate and rounding."""
     rules, on = resolve(call)
     asked: SettlementRequest = call.body
     listed = stated_price(rules, asked.outlet, asked.price)
     costs, hours = stated_costs(rules, asked.costs), stated_hours(asked.hours)
     settled = settle(rules, asked.outlet, listed, asked.discount_percent or ZERO, costs, hours)
-    return SettlementAnswer(rules.member, on, used(rules), settled)
+    answer = SettlementAnswer(rules.member, on, used(rules), settled)
+    return pictured(call, answer, lambda: draw_settlement(settled, rules.rules.outlets[asked.outlet].title))
 
 
 SETTLEMENTS = Operation(
@@ -54,4 +59,5 @@ SETTLEMENTS = Operation(
     settlement,
     SettlementRequest,
     scope="books",
+    media=(JSON, SVG),
 )

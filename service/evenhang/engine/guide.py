@@ -73,6 +73,7 @@ class Guide(Struct, frozen=True):
     rate_on: date | None
     tax_kind: TaxKind
     tax_percent: Ratio
+    outlets: tuple[str, ...]
     valid_from: date
     valid_until: date | None
     statement: str
@@ -103,6 +104,7 @@ def guide_of(rules: RuleSet, on: date, medium: str | None = None, currency: str 
         rate_on=None if abroad is None else abroad.on,
         tax_kind="added" if isinstance(tax, TaxAdded) else "included" if tax.percent else "none",
         tax_percent=figure(tax.percent),
+        outlets=tuple(rules.rules.outlets[name].title for name in rules.rules.sells_in),
         valid_from=valid_from(rules, on),
         valid_until=valid_until(rules, on),
         statement=_parity(rules, chosen),

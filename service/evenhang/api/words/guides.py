@@ -15,6 +15,7 @@ FIELDS = {
     "Guide.currency": "The currency of the prices.",
     "Guide.media": "The prices, medium by medium.",
     "Guide.note": "What the prices are for.",
+    "Guide.outlets": "Where the member sells, by the outlets' titles: the price is the same in each.",
     "Guide.rate": "Units of the prices' currency for one unit of the member's own; null in its own.",
     "Guide.statement": "The sentence that explains that a work has one price everywhere.",
     "Guide.tax_kind": "Whether the tax is none, included or added: the member's own, in another currency that of the outlet there.",
@@ -24,6 +25,9 @@ FIELDS = {
     "GuideMedium.left_out": "Sizes that the rules show and that have no price, each with the reason.",
     "GuideMedium.note": "What else there is to know of the medium; empty where there is nothing to say.",
     "GuideQuery.currency": "The currency of the prices, one in which the member sells; the member's own where none is named.",
+    "GuideQuery.form": "The kind of answer, for links that cannot say `Accept`, which it goes before: `csv`, `html`, `json`, `jsonld`,"
+    " `svg`, or `embed`, a piece of HTML without styles or scripts for a page of the member's own.",
+    "GuideQuery.lang": "The language of the page, the piece of HTML or the picture; it goes before `Accept-Language`.",
     "GuideQuery.medium": "Only this medium; all where none is named.",
     "GuideRow.format": "The name by which a work may give this size; null for a medium priced by the piece.",
     "GuideRow.size": "The sight size in the member's unit of length; null for a medium priced by the piece.",

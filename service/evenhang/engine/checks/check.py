@@ -3,7 +3,7 @@
 Knows nothing of who asks, and of files nothing: the caller hands in the rules of any day. Each family of findings has a file.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import date
 from decimal import Decimal
 from functools import partial
@@ -72,6 +72,14 @@ def check_catalogue(
     findings += missing_rungs(rules, unsold, rung_ratio)
     findings += editions_out_of_order(rules, grid, entries)
     return Checked(tuple(findings), pairs, tuple(mended_list(rules, groups, kind) for kind in mend))
+
+
+@exact
+def comparable_works(
+    rules: RuleSet, rules_on: RulesOn, works: Sequence[CatalogueWork], on: date
+) -> Mapping[tuple[object, ...], list[Entry]]:
+    """The works as they are compared, group by group; those that the rules decline are left out, and are findings of the check."""
+    return groups_of(_read(partial(read_entry, rules, rules_on, grid_of_rules(rules)), works, on, []))
 
 
 def _read(
