@@ -9,7 +9,7 @@ import msgspec
 
 from evenhang import __version__
 from evenhang.api.calls import Operation
-from evenhang.api.examples import MEMBER, Example, digest_of, load_examples
+from evenhang.api.examples import MEMBER, Example, digest_of, lines_from, load_examples
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import OF_STATUS, PROBLEMS, Problem, plain_problem
 from evenhang.api.replies import JSON
@@ -118,7 +118,7 @@ def _operation(op: Operation, examples: list[Example]) -> Json:
 
 def _lines(asked: Json) -> Json:
     """The examples of a body as a body of lines."""
-    return {name: {"summary": one["summary"], "value": msgspec.json.encode(one["value"]).decode() + "\n"} for name, one in asked.items()}
+    return {name: {"summary": one["summary"], "value": lines_from(one["value"]).decode()} for name, one in asked.items()}
 
 
 def _answer(op: Operation, good: list[Example]) -> Json:

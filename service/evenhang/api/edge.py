@@ -13,7 +13,7 @@ from evenhang.api.asked import Asked, Receive, Scope, Send, asked_of
 from evenhang.api.bodies import HungUp, check_length, read_spooled, read_whole
 from evenhang.api.calls import Call, Operation
 from evenhang.api.house import House
-from evenhang.api.limits import LONG_BODY
+from evenhang.api.limits import LONG_BODY, MOST_BYTES
 from evenhang.api.negotiation import choose
 from evenhang.api.problems import Declined, plain_problem, problem_of
 from evenhang.api.reading import read_json, read_query
@@ -69,10 +69,10 @@ class Edge:
         access = self._admitted(row, asked, path)
         media = _media_of(row, asked)
         language = DEFAULT_LANGUAGE  # the one line that chooses the caller's language
+        query = read_query(asked.query, row.query)
         kind, raw = await _body_of(row, asked, receive)
         member = path.get("member", "")
         book, today = self.house.book, self.house.today()
-        query = read_query(asked.query, row.query)
 
         def compute() -> Packed:
             body = read_json(raw, row.request) if kind == JSON and row.request is not None else raw if kind else query
@@ -113,8 +113,10 @@ def _row_of(methods: Methods, method: str) -> Operation:
 
 
 def _media_of(row: Operation, asked: Asked) -> str:
-    """The kind of answer. Declined (406) where the caller takes none that the operation gives."""
-    media = choose(asked.headers.get(b"accept"), row.media)
+    """The kind of answer, that of the body where two are as welcome. Declined (406) where the caller takes none that is given here."""
+    sent = asked.headers.get(b"content-type", "").partition(";")[0].strip().lower()
+    offered = (sent, *(media for media in row.media if media != sent)) if sent in row.media[1:] else row.media
+    media = choose(asked.headers.get(b"accept"), offered)
     if media is None:
         raise Declined(406, f"Offered here: {', '.join(row.media)}.", headers={"Vary": "Accept"} if len(row.media) > 1 else None)
     return media
@@ -124,15 +126,16 @@ async def _body_of(row: Operation, asked: Asked, receive: Receive) -> tuple[str,
     """The kind of body and the body: bytes of JSON, or a file of another kind; "" and None where the operation takes none."""
     if row.method == "GET":
         return "", None
-    check_length(asked, row.most_bytes)
     given = asked.headers.get(b"content-type")
     if given is None and asked.headers.get(b"content-length", "0") == "0" and b"transfer-encoding" not in asked.headers:
         raise Declined(400, "A body is needed here, and there is none.")
     kind = _kind_of(row, given or "")
+    most = min(row.most_bytes, MOST_BYTES) if kind == JSON else row.most_bytes
+    check_length(asked, most)
     coding = asked.headers.get(b"content-encoding", "identity").strip().lower()
     if coding != "identity":
         raise Declined(415, "Send the body without a content coding.", headers={"Accept-Encoding": "identity"})
-    return kind, await (read_whole if kind == JSON else read_spooled)(receive, row.most_bytes)
+    return kind, await (read_whole if kind == JSON else read_spooled)(receive, most)
 
 
 def _kind_of(row: Operation, given: str) -> str:

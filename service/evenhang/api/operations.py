@@ -1,5 +1,6 @@
 """The table of operations: each row once, from its own file."""
 
+from evenhang.api.batches import BATCHES
 from evenhang.api.bespoke import BESPOKE
 from evenhang.api.checks import CHECKS
 from evenhang.api.consignments import CONSIGNMENTS
@@ -25,6 +26,7 @@ OPERATIONS = (
     MEMBERS,
     PRICE,
     QUOTES,
+    BATCHES,
     BESPOKE,
     EDITIONS,
     SETS,
