@@ -167,7 +167,7 @@ def _id_in(line: bytes) -> str | None:
     """The id in a line that does not fit, where it can be found."""
     try:
         return msgspec.json.decode(line, type=_Named).id
-    except (ValueError, RecursionError):
+    except (ValueError, msgspec.MsgspecError, RecursionError):
         return None
 
 
