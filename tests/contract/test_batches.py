@@ -172,6 +172,7 @@ def test_a_key_prices_the_works_of_its_members_alone(book: RuleBook, serve: Call
     codes = {name: [row["reason"]["code"] if "reason" in row else "price" for row in lines[:-1]] for name, lines in got.items()}
     assert codes["desk"] == ["price", "not-found", "not-found", "price", "insufficient-scope"]
     assert codes["books"] == ["price", "not-found", "not-found", "price", "price"]
+    assert got["desk"][4]["reason"]["pointer"] == "#/breakdown"
     hidden, none = (got["desk"][i]["reason"] for i in (1, 2))
     assert hidden == none, "what the key may not see is as if it were not there"
 

@@ -104,7 +104,11 @@ def _operation(op: Operation, examples: list[Example]) -> Json:
     if op.request is not None:
         asked = {e.name: {"summary": e.summary, "value": e.body()} for e in good}
         content: Json = {JSON: {"schema": json_type(op.request), "examples": asked}}
-        content |= {kind: {"schema": {"description": LINES}, "examples": _lines(asked)} for kind in op.takes if kind != JSON}
+        content |= {
+            kind: {"schema": {"type": "string", "maxLength": op.most_bytes, "description": LINES}, "examples": _lines(asked)}
+            for kind in op.takes
+            if kind != JSON
+        }
         entry["requestBody"] = {"description": (op.request.__doc__ or "").strip(), "required": True, "content": content}
     responses: Json = {"200": _answer(op, good)}
     if op.cache:
