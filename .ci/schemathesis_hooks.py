@@ -64,6 +64,8 @@ def _named(part: Any) -> Any:
         value = out.get(key)
         if isinstance(value, str) and (NAME.fullmatch(value) or re.fullmatch("[A-Z]{3}", value)):
             out[key] = _pick(known, value)
+    if "member" in out and NAME.fullmatch(str(out["member"])):
+        out["member"] = "alder-lane"
     for key, name in LISTED.items():
         rows = out.get(key)
         if isinstance(rows, list) and rows and all(isinstance(row, dict) and NAME.fullmatch(str(row.get("name", ""))) for row in rows):
@@ -92,6 +94,15 @@ def _resold(out: dict[str, Any]) -> dict[str, Any]:
         if key in out and isinstance(out[key], dict):
             out[key] = None
     return out
+
+
+@schemathesis.hook
+def before_load_schema(context: Any, raw_schema: dict[str, Any]) -> None:
+    """Without bodies of lines: any text is one, so nothing that is made up could break their schema. tests/hostile sends broken ones."""
+    for path in raw_schema["paths"].values():
+        for operation in path.values():
+            if isinstance(operation, dict):
+                operation.get("requestBody", {}).get("content", {}).pop("application/x-ndjson", None)
 
 
 REACHED: dict[str, list[int]] = {}

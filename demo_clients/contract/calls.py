@@ -11,13 +11,16 @@ from pathlib import Path
 from evenhang_client import AuthenticatedClient
 from evenhang_client.api.catalogues import check_catalogue
 from evenhang_client.api.members import list_members
-from evenhang_client.api.prices import quote_work
+from evenhang_client.api.prices import quote_batch, quote_work
 from evenhang_client.api.sales import settle_sale
 from evenhang_client.models import (
+    BatchAnswer,
+    BatchRequest,
     CheckAnswer,
     CheckRequest,
     MemberList,
     MemberQuote,
+    Money,
     Problem,
     PublicQuote,
     QuoteRequest,
@@ -53,6 +56,12 @@ def main(address: str, examples: Path, key: str) -> None:
     refused = quoted("unknown-medium")
     assert isinstance(refused, Problem), refused
     assert refused.status == 422, refused
+
+    batch = BatchRequest.from_dict(asked(examples, "quoteBatch/two-members-and-one-work-that-has-no-price"))
+    rows = quote_batch.sync(client=client, body=batch)
+    assert isinstance(rows, BatchAnswer), rows
+    assert [isinstance(row.price, Money) for row in rows.rows] == [True, True, False], "a work without a price has a reason"
+    assert rows.summary.count == len(batch.works)
 
     sale = SettlementRequest.from_dict(asked(examples, "settleSale/gallery-with-discount"))
     settled = settle_sale.sync(member, client=client, body=sale)

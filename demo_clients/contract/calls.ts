@@ -34,6 +34,11 @@ const unknown = asked<Schemas["QuoteRequest"]>("quoteWork/unknown-medium");
 const { error, response } = await client.POST("/members/{member}/quotes", { ...at, body: unknown });
 must(response.status === 422 && error?.status === 422, "an unknown medium is refused with a typed problem");
 
+const batch = asked<Schemas["BatchRequest"]>("quoteBatch/two-members-and-one-work-that-has-no-price");
+const { data: rows } = await client.POST("/quotes", { body: batch });
+if (typeof rows !== "object") throw new Error("a list is answered with a list");
+must(rows.summary.count === batch.works.length && rows.summary.faults === 1, "each work of a batch has its row");
+
 const sale = asked<Schemas["SettlementRequest"]>("settleSale/gallery-with-discount");
 const { data: settled } = await client.POST("/members/{member}/settlements", { ...at, body: sale });
 must(settled?.settlement.outlet === sale.outlet, "the sale is settled in the outlet that was asked");

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from evenhang.api.checks import CheckRequest
 from evenhang.api.price import PriceQuery
 from evenhang.api.problems import Declined
 from evenhang.api.quotes import QuoteRequest
@@ -82,3 +83,11 @@ def test_a_query_is_read_as_it_was_written(height: str, width: str, framed: bool
 @pytest.mark.parametrize("raw", [b"", b"&", b"&&"])
 def test_no_query_is_none(raw: bytes) -> None:
     assert read_query(raw, None) is None
+
+
+def test_half_a_surrogate_pair_is_refused_on_the_second_look_as_well() -> None:
+    """1.0 for a whole number leads to the second look; what it let pass could not be written into an answer."""
+    work = b'{"id": "\\ud800", "price": {"amount": "1", "currency": "EUR"}, "medium": "oil", "extras": [{"name": "a", "quantity": %s}]}'
+    for quantity in (b"1", b"1.0"):
+        with pytest.raises(Declined, match="not JSON"):
+            read_json(b'{"works": [%s]}' % (work % quantity), CheckRequest)

@@ -5,8 +5,9 @@ import msgspec
 import pytest
 
 from evenhang.api.contract import contract
-from evenhang.api.examples import Example, load_examples
+from evenhang.api.examples import Example, lines_from, load_examples
 from evenhang.api.operations import OPERATIONS
+from evenhang.api.replies import NDJSON
 
 ROWS = {op.id: op for op in OPERATIONS}
 EXAMPLES = load_examples()
@@ -21,6 +22,20 @@ def test_example_comes_back_byte_for_byte(client: httpx.Client, example: Example
     assert answer.status_code == example.status
     assert msgspec.json.format(answer.content, indent=2) + b"\n" == example.answer
     assert msgspec.json.format(example.answer, indent=-1) == answer.content
+
+
+@pytest.mark.parametrize("example", [e for e in EXAMPLES if len(ROWS[e.operation].media) > 1], ids=lambda e: f"{e.operation}/{e.name}")
+def test_example_comes_back_byte_for_byte_in_every_kind_of_answer(client: httpx.Client, example: Example) -> None:
+    """And as lines where the body may come so: the contract shows those lines."""
+    op = ROWS[example.operation]
+    assert set(example.others) == (set(op.media[1:]) if example.status == 200 else set())
+    kinds = {"application/json": example.request} | ({NDJSON: lines_from(example.body())} if NDJSON in op.takes else {})
+    for media, expected in example.others.items():
+        for kind, body in kinds.items():
+            sent = {"params": example.body()} if op.method == "GET" else {"content": body}
+            answer = client.request(op.method, example.path(op.path), headers={"content-type": kind, "accept": media}, **sent)
+            assert answer.content == expected
+            assert answer.headers["content-type"].partition(";")[0] == media
 
 
 def test_the_same_bytes_on_any_day(client: httpx.Client) -> None:

@@ -69,7 +69,7 @@ class Operation(Struct, frozen=True):
 
     `base` stands before `path`. `media` are the kinds of answer by Accept, the default first, and `takes` the kinds of body.
     `cache` is the Cache-Control of a 200, which then has a strong ETag; "" for answers that nobody keeps.
-    `limited` rows count against the caller's rate.
+    `most_bytes` bounds a body; of JSON, which is read whole, MOST_BYTES as well. `limited` rows count against the caller's rate.
     """
 
     id: str

@@ -9,7 +9,7 @@ import msgspec
 
 from evenhang import __version__
 from evenhang.api.calls import Operation
-from evenhang.api.examples import MEMBER, Example, digest_of, load_examples
+from evenhang.api.examples import MEMBER, Example, digest_of, lines_from, load_examples
 from evenhang.api.language import LANGUAGES
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import OF_STATUS, PROBLEMS, Problem, plain_problem
@@ -120,7 +120,11 @@ def _operation(op: Operation, examples: list[Example]) -> Json:
     if op.request is not None:
         asked = {e.name: {"summary": e.summary, "value": e.body()} for e in good}
         content: Json = {JSON: {"schema": json_type(op.request), "examples": asked}}
-        content |= {kind: {"schema": {"description": LINES}, "examples": _lines(asked)} for kind in op.takes if kind != JSON}
+        content |= {
+            kind: {"schema": {"type": "string", "maxLength": op.most_bytes, "description": LINES}, "examples": _lines(asked)}
+            for kind in op.takes
+            if kind != JSON
+        }
         entry["requestBody"] = {"description": (op.request.__doc__ or "").strip(), "required": True, "content": content}
     responses: Json = {"200": _answer(op, good)}
     if op.cache:
@@ -134,7 +138,7 @@ def _operation(op: Operation, examples: list[Example]) -> Json:
 
 def _lines(asked: Json) -> Json:
     """The examples of a body as a body of lines."""
-    return {name: {"summary": one["summary"], "value": msgspec.json.encode(one["value"]).decode() + "\n"} for name, one in asked.items()}
+    return {name: {"summary": one["summary"], "value": lines_from(one["value"]).decode()} for name, one in asked.items()}
 
 
 def _answer(op: Operation, good: list[Example]) -> Json:

@@ -14,7 +14,7 @@ from evenhang.api.bodies import HungUp, check_length, read_spooled, read_whole
 from evenhang.api.calls import Call, Operation
 from evenhang.api.house import House
 from evenhang.api.language import DEFAULT, language_of
-from evenhang.api.limits import LONG_BODY
+from evenhang.api.limits import LONG_BODY, MOST_BYTES
 from evenhang.api.negotiation import choose
 from evenhang.api.pictured import NO_PICTURES, offered
 from evenhang.api.problems import Declined, plain_problem, problem_of
@@ -72,10 +72,10 @@ class Edge:
         access = self._admitted(row, asked, path)
         media = _media_of(row, asked)
         language = _language(asked)
+        query = read_query(asked.query, row.query)
         kind, raw = await _body_of(row, asked, receive)
         member = path.get("member", "")
         book, today = self.house.book, self.house.today()
-        query = read_query(asked.query, row.query)
 
         def compute() -> Packed:
             body = read_json(raw, row.request) if kind == JSON and row.request is not None else raw if kind else query
@@ -120,13 +120,16 @@ def _row_of(methods: Methods, method: str) -> Operation:
 
 
 def _media_of(row: Operation, asked: Asked) -> str:
-    """The kind of answer. Declined (406) where the caller takes none that the operation gives."""
+    """The kind of answer, that of the body where two are as welcome. Declined (406) where the caller takes none that is given here."""
     kinds = offered(row.media)
+    sent = asked.headers.get(b"content-type", "").partition(";")[0].strip().lower()
+    if sent in kinds[1:]:
+        kinds = (sent, *(media for media in kinds if media != sent))
     media = choose(asked.headers.get(b"accept"), kinds)
     if media is None:
         vary = {"Vary": "Accept"} if len(row.media) > 1 else None
         here = say("Offered here: {media}.", media=", ".join(kinds))
-        raise Declined(406, here if kinds == row.media else joined((here, NO_PICTURES), " "), headers=vary)
+        raise Declined(406, here if len(kinds) == len(row.media) else joined((here, NO_PICTURES), " "), headers=vary)
     return media
 
 
@@ -139,15 +142,16 @@ async def _body_of(row: Operation, asked: Asked, receive: Receive) -> tuple[str,
     """The kind of body and the body: bytes of JSON, or a file of another kind; "" and None where the operation takes none."""
     if row.method == "GET":
         return "", None
-    check_length(asked, row.most_bytes)
     given = asked.headers.get(b"content-type")
     if given is None and asked.headers.get(b"content-length", "0") == "0" and b"transfer-encoding" not in asked.headers:
         raise Declined(400, say("A body is needed here, and there is none."))
     kind = _kind_of(row, given or "")
+    most = min(row.most_bytes, MOST_BYTES) if kind == JSON else row.most_bytes
+    check_length(asked, most)
     coding = asked.headers.get(b"content-encoding", "identity").strip().lower()
     if coding != "identity":
         raise Declined(415, say("Send the body without a content coding."), headers={"Accept-Encoding": "identity"})
-    return kind, await (read_whole if kind == JSON else read_spooled)(receive, row.most_bytes)
+    return kind, await (read_whole if kind == JSON else read_spooled)(receive, most)
 
 
 def _kind_of(row: Operation, given: str) -> str:

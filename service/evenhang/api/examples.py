@@ -8,6 +8,7 @@ import re
 from pathlib import Path
 from typing import Any
 
+import msgspec
 from msgspec import Struct
 
 _PACKAGED = Path(__file__).parents[1] / "examples"
@@ -67,6 +68,12 @@ class Example(Struct, frozen=True):
     def body(self) -> Any:
         """The request's JSON: a body, or the query's parameters where the operation is a GET."""
         return json.loads(self.request)
+
+
+def lines_from(body: Any) -> bytes:
+    """A body with a list of works as a body of lines (NDJSON): a work each, with the day that holds for it."""
+    shared = {"as_of": body["as_of"]} if "as_of" in body else {}
+    return b"".join(msgspec.json.encode({**shared, **work}) + b"\n" for work in body["works"])
 
 
 def digest_of(member: str, folder: Path = FOLDER) -> str:

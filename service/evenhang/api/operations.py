@@ -1,5 +1,6 @@
 """The table of operations: each row once, from its own file."""
 
+from evenhang.api.batches import BATCHES
 from evenhang.api.bespoke import BESPOKE
 from evenhang.api.checks import CHECKS
 from evenhang.api.choices import CHOICES
@@ -27,6 +28,7 @@ OPERATIONS = (
     CHOICES,
     PRICE,
     QUOTES,
+    BATCHES,
     BESPOKE,
     EDITIONS,
     SETS,

@@ -47,19 +47,24 @@ async def _linger(receive: Receive) -> None:
 
 
 async def _stream(body: Iterator[bytes], asked: Asked, receive: Receive, send: Send) -> None:
-    """Send the pieces as they are made, gathered to a chunk. Where making them fails, the answer is cut, which its reader can see."""
+    """Send the pieces as they are made, gathered to a chunk. Where making them fails, the answer is cut, which its reader can see.
+
+    After each chunk, and at each empty piece, the neighbours have their turn.
+    """
     gone = asyncio.ensure_future(receive())  # the request was read to its end: what comes now is that the client hangs up
     try:
-        kept: list[bytes] = []
+        kept = bytearray()
         for piece in body:
-            kept.append(piece)
-            if sum(map(len, kept)) >= CHUNK:
-                await send({"type": "http.response.body", "body": b"".join(kept), "more_body": True})
-                kept = []
-                await asyncio.sleep(0)
-                if gone.done():
-                    return
-        await send({"type": "http.response.body", "body": b"".join(kept)})
+            kept += piece
+            if len(kept) >= CHUNK:
+                await send({"type": "http.response.body", "body": bytes(kept), "more_body": True})
+                kept.clear()
+            elif piece:
+                continue
+            await asyncio.sleep(0)
+            if gone.done():
+                return
+        await send({"type": "http.response.body", "body": bytes(kept)})
     except Exception:
         log.exception("an answer was cut", extra={"request_id": asked.request_id, "route": asked.route})
     finally:

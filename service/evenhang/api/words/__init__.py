@@ -11,6 +11,7 @@ from typing import Any
 
 from evenhang.api.words import (
     addresses,
+    batches,
     catalogues,
     choices,
     common,
@@ -84,6 +85,7 @@ HEADERS: dict[int, dict[str, tuple[str, dict[str, Any]]]] = {
 
 GROUPS: tuple[ModuleType, ...] = (
     addresses,
+    batches,
     catalogues,
     choices,
     common,
