@@ -14,6 +14,7 @@ from babel.messages.pofile import read_po
 
 from evenhang.api.language import DEFAULT, LANGUAGES
 from evenhang.api.translation import DOMAIN, FOLDER
+from evenhang.engine.refusals import Refusal
 
 PACKAGE = FOLDER.parent
 TRANSLATED = [language for language in LANGUAGES if language != DEFAULT]
@@ -194,3 +195,36 @@ def test_every_text_of_the_engine_is_marked(path: Path) -> None:
 )
 def test_an_unmarked_text_is_seen(source: str, found: list[str]) -> None:
     assert unmarked(Path("new.py"), source) == found
+
+
+# Which arguments of what declines are texts, by position.
+DECLINING = {"Declined": (1,), "Reason": (2,), "Flaw": (1,), "ProblemError": (2,)} | {
+    kind.__name__: (0, 2) for kind in (Refusal, *Refusal.__subclasses__())
+}
+
+
+def unsaid(source: str) -> Iterator[str]:
+    """What a module outside the engine declines with in plain words, which is then English for everybody."""
+    for call in calls(ast.parse(source), *DECLINING):
+        texts = [call.args[i] for i in DECLINING[getattr(call.func, "id", "")] if i < len(call.args)]
+        yield from (
+            ast.unparse(text) for text in texts if isinstance(text, ast.JoinedStr) or (isinstance(text, ast.Constant) and text.value)
+        )
+
+
+def test_whoever_is_declined_is_told_in_their_language() -> None:
+    """But for bodies that are no JSON: what is wrong with those comes from the readers of JSON."""
+    found = {path.name: list(unsaid(path.read_text())) for path in modules("api", "sealing", "rulebook")}
+    assert {name: texts for name, texts in found.items() if texts} == {"reading.py": ["f'The body is not JSON: {str(error)[:200]}'"] * 2}
+
+
+@pytest.mark.parametrize(
+    ("source", "found"),
+    [
+        ('Declined(404, "There is nothing.")', True), ('Declined(429, f"Wait {n} s.")', True), ('Declined(404, say("Nothing."))', False),
+        ('Missing(say("No height."), "/height", "Add it.")', True), ('OutOfRange(say("Over 0."), "/price")', False),
+        ('Missing(say("No."), "", "")', False), ('Reason("#/token", refusal.code, refusal.sentence)', False),
+    ],
+)  # fmt: skip
+def test_a_planted_refusal_is_seen(source: str, found: bool) -> None:
+    assert bool(list(unsaid(source))) is found

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from evenhang.api.codings import choose_coding, compressed
+from evenhang.api.replies import etag_of
 
 
 @pytest.mark.parametrize(
@@ -41,6 +42,11 @@ def test_each_coding_is_a_copy_of_its_own(client: httpx.Client) -> None:
         assert (again.status_code, again.headers["vary"]) == (304, "Accept-Encoding")
     other = {"Accept-Encoding": "br", "If-None-Match": answers["gzip"].headers["etag"]}
     assert client.get("/openapi.json", headers=other).status_code == 200
+
+
+def test_a_tag_is_that_of_one_coding_and_one_language() -> None:
+    tags = {etag_of(b"{}", coding, language) for coding in ("", "gzip", "br") for language in ("", "en", "de")}
+    assert len(tags) == 9
 
 
 def test_small_answers_stay_as_they_are(client: httpx.Client) -> None:

@@ -20,6 +20,16 @@ def test_every_type_has_its_page(client: httpx.Client, name: str) -> None:
     assert "default-src 'none'" in shown.headers["content-security-policy"]
 
 
+def test_a_page_speaks_one_language(client: httpx.Client) -> None:
+    """Causes and cures are written in English alone, so the titles beside them are English too, and the page says so."""
+    for kind in ("application/json", "text/html"):
+        for path in ("/problems", "/problems/not-found"):
+            told = client.get(path, headers={"Accept": kind, "Accept-Language": "de"})
+            assert (told.headers["content-language"], "Accept-Language" in told.headers["vary"]) == ("en", False)
+            assert "There is nothing here" in told.text
+    assert client.get("/docs", headers={"Accept-Language": "de"}).headers["content-language"] == "en"
+
+
 def test_the_index_lists_them_all(client: httpx.Client) -> None:
     listed = client.get("/problems/", headers={"Accept": "application/json"}).json()["problem_types"]
     assert {kind["type"] for kind in listed} == {f"/problems/{name}" for name in PROBLEMS}

@@ -74,8 +74,8 @@ def test_by_pencil() -> None:
 
 def test_too_few_works_or_sizes_say_what_is_missing() -> None:
     few = feel((100, 10), (200, 20), (300, 30), (400, 40))
-    assert (few.exponent, few.reason.code, "4 works of 4 sizes" in few.reason.detail) == (None, "missing-figure", True)
-    assert "5 works of 2 sizes" in feel((100, 10), (200, 20), (200, 30), (200, 25), (100, 11)).reason.detail
+    assert (few.exponent, few.reason.code, "Works here: 4, sizes: 4." in few.reason.detail) == (None, "missing-figure", True)
+    assert "Works here: 5, sizes: 2." in feel((100, 10), (200, 20), (200, 30), (200, 25), (100, 11)).reason.detail
 
 
 def test_prices_that_fall_with_size_make_no_schedule() -> None:

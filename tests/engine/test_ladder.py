@@ -67,7 +67,7 @@ def test_a_bad_size_keeps_its_row_and_sinks_nothing() -> None:
 def test_what_the_member_shows_where_no_size_is_said() -> None:
     assert [r.label for r in ladder("glimmerfallow", "folio").rungs] == ["5 x 12 in", "A4", "A3"]
     assert [r.label for r in ladder("alder-lane", "plein-air").rungs] == ["12 Paysage", "30 Figure"]
-    assert [r.label for r in ladder("muddlefern", "beaker").rungs] == ["1 piece"]
+    assert [r.label for r in ladder("muddlefern", "beaker").rungs] == ["Pieces: 1"]
     hours = ladder("weftanderel", "loom-study")
     assert (hours.rungs, "hours" in hours.note) == ((), True)
 
@@ -85,7 +85,7 @@ def test_a_gap_too_coarse_to_close_is_not_called_closed() -> None:
     """Beakers are 40 each, 4 % more since April: 41.60 -> 40, two 83.20 -> 85. Nothing lies between the first and the second."""
     offers = [Offer(Choice(pieces=1), ""), Offer(Choice(pieces=8), "")]
     (gap,) = ladder("muddlefern", "beaker", offers, "1.9").gaps
-    assert (gap.proposals[0].label, str(gap.proposals[0].price.amount), gap.closed) == ("2 pieces", "85.00", False)
+    assert (gap.proposals[0].label, str(gap.proposals[0].price.amount), gap.closed) == ("Pieces: 2", "85.00", False)
 
 
 def test_a_band_begins_at_the_price_where_the_one_below_ends_and_a_framed_work_fills_it() -> None:

@@ -10,7 +10,7 @@ from typing import Any
 
 from evenhang.api.calls import Call, Operation
 from evenhang.api.negotiation import ANYTHING
-from evenhang.api.problem_pages import problem_index, problem_page
+from evenhang.api.problem_pages import ENGLISH, problem_index, problem_page
 from evenhang.api.problems import Declined
 from evenhang.api.replies import HTML, JSON, Reply
 from evenhang.engine.saying import say
@@ -38,7 +38,7 @@ def _file(name: str) -> bytes:
 
 def docs(call: Call) -> Reply:
     """The operations, to be read and tried in a browser."""
-    return Reply(_file("docs.html"), HTML, headers={"content-security-policy": DOCS_POLICY})
+    return Reply(_file("docs.html"), HTML, headers={"content-security-policy": DOCS_POLICY, **ENGLISH})
 
 
 def asset(call: Call) -> Reply:

@@ -1,6 +1,7 @@
 """What can go wrong, a page for each type of problem: the address that stands in its `type`.
 
-Knows the table of problems and the example files, nothing of a request but the kind of answer it takes.
+Knows the table of problems and the example files, nothing of a request but the kind of answer it takes. Causes and cures are English, so
+whole pages are.
 """
 
 import functools
@@ -14,12 +15,15 @@ from msgspec import Struct
 
 from evenhang.api.calls import Call
 from evenhang.api.examples import load_examples
+from evenhang.api.language import DEFAULT
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import PROBLEMS, Declined
 from evenhang.api.replies import HTML, Reply
+from evenhang.api.translation import encode
 from evenhang.engine.saying import say
 
 TEMPLATE = Path(__file__).parents[1] / "pages" / "problems.html"
+ENGLISH = {"content-language": DEFAULT}
 POLICY = "default-src 'none'; style-src 'self'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
 
@@ -66,22 +70,22 @@ def problem_types() -> dict[str, ProblemType]:
     return found
 
 
-def problem_index(call: Call) -> Reply | ProblemTypes:
+def problem_index(call: Call) -> Reply:
     """All types, for people or for programs."""
     types = tuple(sorted(problem_types().values(), key=lambda kind: (kind.status, kind.type)))
     if call.media_type != HTML:
-        return ProblemTypes(types)
+        return Reply(encode(ProblemTypes(types)), headers=ENGLISH)
     lines = [f'<tr><td>{kind.status}</td><td><a href="{kind.type}">{_safe(kind.title)}</a></td></tr>' for kind in types]
     head = "<h1>What can go wrong</h1>\n<p>Every error is a problem document (RFC 9457); its <code>type</code> leads here.</p>"
     return _page("What can go wrong", f"{head}\n<table><tbody>\n{chr(10).join(lines)}\n</tbody></table>")
 
 
-def problem_page(call: Call) -> Reply | ProblemType:
+def problem_page(call: Call) -> Reply:
     """One type, for people or for programs. Declined (404) for one that there is not."""
     kind = problem_types().get(call.path["problem"])
     if kind is None:
         raise Declined(404, say("There is no such type of problem; {address} lists them.", address="/problems/"))
-    return _page(kind.title, _described(kind)) if call.media_type == HTML else kind
+    return _page(kind.title, _described(kind)) if call.media_type == HTML else Reply(encode(kind), headers=ENGLISH)
 
 
 def _described(kind: ProblemType) -> str:
@@ -117,4 +121,4 @@ def _marked(text: str) -> str:
 def _page(title: str, body: str) -> Reply:
     template = string.Template(TEMPLATE.read_text(encoding="utf-8"))
     page = template.substitute(title=_safe(title), body=body)
-    return Reply(page.encode(), HTML, headers={"content-security-policy": POLICY})
+    return Reply(page.encode(), HTML, headers={"content-security-policy": POLICY, **ENGLISH})
