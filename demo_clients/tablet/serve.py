@@ -141,7 +141,7 @@ class Handler(BaseHTTPRequestHandler):
         path = self.path.partition("?")[0]
         if not any(self.command == method and shape.fullmatch(path) for method, shape in ALLOWED):
             return self._problem(404, "The desk does not ask that.")
-        kept = {name: self.headers[name] for name in ("Accept-Language", "If-None-Match") if self.headers[name]}
+        kept = {name: self.headers[name] for name in ("Accept-Language", "Accept-Encoding", "If-None-Match") if self.headers[name]}
         kept |= {"Content-Type": self.headers.get("Content-Type", "")} if body is not None else {}
         kept |= {"Authorization": f"Bearer {self.server.key}"} if self.server.key else {}
         request = urllib.request.Request(self.server.service + self.path, data=body, headers=kept, method=self.command)

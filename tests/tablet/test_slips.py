@@ -40,10 +40,10 @@ def test_the_slip_fits_its_paper_and_its_code_is_read_from_it(tablet: Page, desk
 
 def test_a_slip_in_the_buyers_language_prints_whole(tablet: Page, desk: Any) -> None:
     price_an_oil(tablet, desk)
-    tablet.get_by_label("Buyer's language").select_option("ja")
     choose(tablet, "58 mm roll")
     token = sealed_token(tablet)
-    assert tablet.locator("#slip").get_attribute("lang") == "ja"
+    tablet.get_by_label("Buyer's language").select_option("ja")
+    expect(tablet.locator("#slip")).to_have_attribute("lang", "ja")
     assert "2026年5月31日" in tablet.inner_text("#slip")
     document = pypdfium2.PdfDocument(tablet.pdf(prefer_css_page_size=True))
     assert len(document) == 1

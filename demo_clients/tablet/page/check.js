@@ -38,6 +38,11 @@ export function listenToChecks(language, line) {
   button.addEventListener("click", () => void readByCamera(check));
 }
 
+/** Nobody looks through the camera any more. */
+export function closeCamera() {
+  stopCamera();
+}
+
 /** Nothing is being checked any more. */
 export function forgetCheck() {
   answers.drop();

@@ -1,12 +1,12 @@
 // The front desk put together: what is asked, the line to the service, the page, and starting over.
 import { budgetOf, nothingAsked, workOf } from "./asked.js";
 import { showFit } from "./budget.js";
-import { forgetCheck, listenToChecks } from "./check.js";
+import { closeCamera, forgetCheck, listenToChecks } from "./check.js";
 import { byId, make, tiles } from "./dom.js";
 import { countExtras, drawBelow, drawForm, drawMakers, fromTheFirstField, listen } from "./form.js";
 import { watchIdle } from "./idle.js";
 import { keep, kept } from "./kept.js";
-import { choicesOf, describe, guideOf, know, knowHouse, members, standards } from "./known.js";
+import { choicesOf, describe, forget, guideOf, know, knowHouse, members, standards } from "./known.js";
 import { ask, Declined, lane, Late, watch } from "./line.js";
 import { show } from "./shown.js";
 import { drawSlip, PAPERS, setPaper } from "./slip.js";
@@ -37,8 +37,9 @@ const line = watch(
 );
 
 async function start() {
+  const before = JSON.stringify(members);
   await knowHouse(line);
-  drawMakers(members, asked);
+  if (JSON.stringify(members) !== before) drawMakers(members, asked);
   for (const { member } of members) await know(member, line);
 }
 
@@ -195,6 +196,8 @@ function startOver() {
   byId("budget", HTMLInputElement).value = "";
   byId("language", HTMLSelectElement).value = language;
   byId("idle", HTMLElement).hidden = true;
+  forget();
+  void start();
   drawMakers(members, asked);
   drawForm(asked, undefined, [], standards);
   below();
@@ -216,6 +219,7 @@ function listenToAll() {
   select.addEventListener("change", () => {
     language = /** @type {Language} */ (select.value);
     void price();
+    if (location.hash === "#slip") void seal();
   });
   const papers = byId("papers", HTMLElement);
   papers.append(
@@ -231,12 +235,15 @@ function listenToAll() {
   byId("seal", HTMLButtonElement).addEventListener("click", () => void seal());
   byId("print", HTMLButtonElement).addEventListener("click", () => print());
   byId("anew", HTMLButtonElement).addEventListener("click", startOver);
-  addEventListener("hashchange", turn);
+  addEventListener("hashchange", () => {
+    turn();
+    if (location.hash !== "#check") closeCamera();
+  });
   listenToChecks(() => language, line);
   const box = byId("idle", HTMLElement);
   watchBar();
   watchIdle(box, {
-    busy: () => asked.member !== "" || byId("token", HTMLTextAreaElement).value !== "",
+    busy: () => asked.member !== "" || !["", "#quote"].includes(location.hash),
     ask: (seconds) => {
       byId("idle-words", HTMLElement).textContent = `Is anybody here? In ${seconds} seconds the desk starts over.`;
       box.hidden = false;

@@ -48,6 +48,11 @@ export async function knowHouse(line) {
   standards = sizes ?? standards;
 }
 
+/** Forget what may be asked: a tablet runs for weeks, and rules change. What is kept for the time without a network stays. */
+export function forget() {
+  for (const member of Object.keys(known)) delete known[member];
+}
+
 /**
  * What may be asked of a member, and its usual sizes.
  * @param {string} member

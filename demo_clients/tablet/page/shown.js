@@ -23,6 +23,7 @@ export function show(shown, language) {
   const panel = part("price");
   panel.dataset["state"] = shown.kind;
   panel.setAttribute("aria-busy", String(shown.kind === "asking"));
+  byId("seal", HTMLButtonElement).disabled = shown.kind !== "confirmed";
   if (shown.kind === "asking") return; // what stands there is dimmed until the answer comes
   const quote = "quote" in shown ? shown.quote : undefined;
   part("state").textContent = stateOf(shown);
