@@ -22,6 +22,7 @@ from pulled import Away, Declined, Pulled, Service
 
 HERE = Path(__file__).parent
 
+
 def main(words: list[str] | None = None) -> int:
     """Build the site; the exit status."""
     given = _given(words)

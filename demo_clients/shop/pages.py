@@ -19,7 +19,8 @@ from pictures import draw, png_of, svg_of
 Json = dict[str, Any]
 HERE = Path(__file__).parent
 SHOP = "Ozzlemoor Sheds"
-ROOM, LARGE, CARD = 210, 640, (600, 315)  # pixels: the longest side on the wall, on a work's page, and of a linked card
+ROOM, LARGE, CARD = 220, 640, (600, 315)  # pixels: the longest side on the wall, on a work's page, and of a linked card
+SHRINK = 0.65  # 1 would be to scale
 AVAILABLE = {"for-sale": "InStock", "reserved": "Reserved", "sold": "SoldOut", "nfs": "OutOfStock"}
 UNITS = {"mm": "MMT", "cm": "CMT", "m": "MTR", "in": "INH"}  # UN/CEFACT Recommendation 20, as schema.org's unitCode has them
 
@@ -51,8 +52,8 @@ def write_site(folder: Path, priced: list[Priced], members: dict[str, Json], add
         "shop": SHOP, "address": address, "service": service, "policy": policy, "members": members, "states": STATES, "text": text,
         "built_at": datetime.now(UTC).replace(microsecond=0), "day": day, "caution": priced[0].answer["caution"] if priced else "",
     }  # fmt: skip
-    scales = _scales(priced)
-    shown = [_shown(one, members, address, scales[one.entry.member]) for one in priced]
+    largest = {member: max((max(outline_mm(one.entry)) for one in priced if one.entry.member == member), default=1) for member in members}
+    shown = [_shown(one, members, address, largest[one.entry.member]) for one in priced]
     by_price = sorted(shown, key=lambda one: (one["price"]["currency"], float(one["price"]["amount"]), one["id"]))
 
     def write(name: str, template: str, **more: Any) -> None:
@@ -60,7 +61,7 @@ def write_site(folder: Path, priced: list[Priced], members: dict[str, Json], add
 
     for name in ("works", "workshops", "pictures"):
         (folder / name).mkdir()
-    write("index.html", "wall.html", groups=_groups(shown, members), heading="Works for sale", here="all", member=None)
+    write("index.html", "wall.html", groups=_groups(shown, members), heading="All works", here="all", member=None)
     write("by-price.html", "wall.html", groups=[{"title": "", "works": by_price}], heading="Works by price", here="price", member=None)
     write("prices.html", "prices.html", here="prices")
     write("404.html", "missing.html", here="")
@@ -106,15 +107,14 @@ def day(moment: datetime) -> str:
     return f"{moment.day} {moment:%B %Y, %H:%M} UTC"
 
 
-def _scales(priced: list[Priced]) -> dict[str, float]:
-    """Pixels to the millimetre on each workshop's wall: its largest work fills the room, the others hang beside it to scale."""
-    largest: dict[str, float] = {}
-    for one in priced:
-        largest[one.entry.member] = max(largest.get(one.entry.member, 1.0), *outline_mm(one.entry))
-    return {member: ROOM / side for member, side in largest.items()}
+def _hung(one: Priced, largest: float) -> tuple[int, int]:
+    """Width and height on the wall, in pixels: the workshop's largest work fills the room, smaller ones hang smaller, but not lost."""
+    high, wide = outline_mm(one.entry)
+    by = ROOM / max(high, wide) * (max(high, wide) / largest) ** SHRINK
+    return max(12, round(wide * by)), max(12, round(high * by))
 
 
-def _shown(one: Priced, members: dict[str, Json], address: str, scale: float) -> Json:
+def _shown(one: Priced, members: dict[str, Json], address: str, largest: float) -> Json:
     """A work as the templates read it."""
     entry, answer = one.entry, one.answer
     high, wide = outline_mm(entry)
@@ -127,8 +127,9 @@ def _shown(one: Priced, members: dict[str, Json], address: str, scale: float) ->
         "promised": one.promised, "rule_price": answer["price"], "lines": answer["lines"], "art": art, "tax": answer["tax"],
         "tax_kind": answer["tax_kind"], "checked_at": one.checked_at, "ask": one.address if not one.promised else None,
         "outlets": [{**outlet, "title": titles.get(outlet["outlet"], outlet["outlet"])} for outlet in answer["outlets"]],
-        "grade": (entry.work.get("grade") or "").replace("-", " "), "extras": entry.work.get("extras", []), "shape": entry.work.get("shape"),
-        "wide": max(12, round(wide * scale)), "high": max(12, round(high * scale)),
+        "grade": (entry.work.get("grade") or "").replace("-", " "), "extras": entry.work.get("extras", []),
+        "shape": entry.work.get("shape"),
+        "hung": _hung(one, largest),
         "large": _fitted(wide, high, LARGE), "as_of": answer["as_of"], "digest": answer["rules"]["digest"],
     }  # fmt: skip
     return {**shown, "linked_data": _script(linked_data(one, shown, address))}
@@ -145,7 +146,8 @@ def linked_data(one: Priced, shown: Json, address: str) -> Json:
     page = f"{address}/works/{shown['id']}.html"
     offer = {
         "@type": "Offer", "url": page, "price": shown["price"]["amount"], "priceCurrency": shown["price"]["currency"],
-        "availability": f"https://schema.org/{AVAILABLE[shown['state']]}", "seller": {"@type": "Organization", "name": SHOP, "url": f"{address}/"},
+        "availability": f"https://schema.org/{AVAILABLE[shown['state']]}",
+        "seller": {"@type": "Organization", "name": SHOP, "url": f"{address}/"},
     }  # fmt: skip
     said: Json = {
         "@context": "https://schema.org", "@type": ["VisualArtwork", "Product"], "@id": page, "url": page, "name": shown["title"],
@@ -171,6 +173,7 @@ def _groups(shown: list[Json], members: dict[str, Json]) -> list[Json]:
 
 def _write_pictures(folder: Path, one: Json) -> None:
     """The picture for the pages, and the card for those who link to one."""
-    shapes = draw(one["title"], one["medium"].replace(" ", "-"))
-    (folder / f"{one['id']}.svg").write_text(svg_of(shapes, one["title"], *one["large"], one["shape"] or "rectangle"), encoding="utf-8")
-    (folder / f"{one['id']}.png").write_bytes(png_of(shapes, *CARD))
+    medium, (wide, high) = one["medium"].replace(" ", "-"), one["large"]
+    picture = svg_of(draw(one["title"], medium, wide / high), one["title"], wide, high, one["shape"] or "rectangle")
+    (folder / f"{one['id']}.svg").write_text(picture, encoding="utf-8")
+    (folder / f"{one['id']}.png").write_bytes(png_of(draw(one["title"], medium, CARD[0] / CARD[1]), *CARD))

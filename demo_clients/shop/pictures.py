@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
 Point = tuple[float, float]
+Colour = tuple[int, int, int]
 
 
 @dataclass(frozen=True)
@@ -20,7 +21,7 @@ class Shape:
     """A filled polygon in a unit square, and its colour."""
 
     points: tuple[Point, ...]
-    fill: tuple[int, int, int]
+    fill: Colour
 
 
 class _Draw:
@@ -37,25 +38,29 @@ class _Draw:
         return low + (high - low) * value
 
 
-def draw(title: str, medium: str) -> list[Shape]:
-    """The shapes of a picture, the ground first; its manner follows from the medium, all else from the title."""
+def draw(title: str, medium: str, form: float = 1) -> list[Shape]:
+    """The shapes of a picture so many times as wide as it is high, the ground first.
+
+    Its manner follows from the medium, all else from the title.
+    """
     drawn = _Draw(f"{medium}: {title}")
-    grey = 0.06 if medium in ("silver-print", "drawing", "linocut") else drawn(0.22, 0.42)
-    hue = drawn()
-    colours = [_colour((hue + turn) % 1, light, grey) for turn, light in ((0, 0.88), (0.04, 0.7), (0.52, 0.5), (0.08, 0.36), (0.56, 0.2))]
+    grey = 0.05 if medium in ("silver-print", "drawing", "linocut") else drawn(0.18, 0.34)
+    hue, turn = drawn(), drawn(0.05, 0.11)
+    tones = ((0, 0.9), (turn, 0.72), (2 * turn, 0.55), (-turn, 0.4), (3 * turn, 0.24))
+    colours = [_colour((hue + way) % 1, light, grey) for way, light in tones]
     ground = Shape(((0, 0), (1, 0), (1, 1), (0, 1)), colours[0])
-    manner = MANNERS[int.from_bytes(hashlib.sha256(medium.encode()).digest()[:2]) % len(MANNERS)]
-    return [ground, *manner(drawn, colours[1:])]
+    manner = MANNERS.get(medium) or OTHERS[int.from_bytes(hashlib.sha256(medium.encode()).digest()[:2]) % len(OTHERS)]
+    return [ground, *manner(drawn, colours[1:], form)]
 
 
-def _colour(hue: float, light: float, grey: float) -> tuple[int, int, int]:
+def _colour(hue: float, light: float, grey: float) -> Colour:
     red, green, blue = colorsys.hls_to_rgb(hue, light, grey)
     return round(red * 255), round(green * 255), round(blue * 255)
 
 
-def _horizons(drawn: _Draw, colours: list[tuple[int, int, int]]) -> Iterator[Shape]:
+def _horizons(drawn: _Draw, colours: list[Colour], form: float) -> Iterator[Shape]:
     """Lands behind one another, and a disc over them."""
-    yield _disc(drawn(0.2, 0.8), drawn(0.12, 0.35), drawn(0.05, 0.12), colours[0])
+    yield _disc(drawn(0.2, 0.8), drawn(0.14, 0.3), drawn(0.06, 0.11), form, colours[0])
     for place, colour in enumerate(colours):
         level, wave, swing = 0.38 + place * 0.16, drawn(0.01, 0.06), drawn(2, 7)
         start = drawn(0, 6)
@@ -63,24 +68,26 @@ def _horizons(drawn: _Draw, colours: list[tuple[int, int, int]]) -> Iterator[Sha
         yield Shape((*edge, (1, 1), (0, 1)), colour)
 
 
-def _weave(drawn: _Draw, colours: list[tuple[int, int, int]]) -> Iterator[Shape]:
+def _weave(drawn: _Draw, colours: list[Colour], form: float) -> Iterator[Shape]:
     """Bands across and down, each over the last."""
     for place in range(9):
         at, wide = drawn(0, 0.94), drawn(0.02, 0.13)
         colour = colours[place % len(colours)]
         across = place % 2 == 0
-        yield Shape(((0, at), (1, at), (1, at + wide), (0, at + wide)) if across else ((at, 0), (at + wide, 0), (at + wide, 1), (at, 1)), colour)
+        yield Shape(
+            ((0, at), (1, at), (1, at + wide), (0, at + wide)) if across else ((at, 0), (at + wide, 0), (at + wide, 1), (at, 1)), colour
+        )
 
 
-def _arcs(drawn: _Draw, colours: list[tuple[int, int, int]]) -> Iterator[Shape]:
+def _arcs(drawn: _Draw, colours: list[Colour], form: float) -> Iterator[Shape]:
     """Discs within discs, none of them in the middle."""
     x, y, size = drawn(0.4, 0.6), drawn(0.42, 0.6), drawn(0.36, 0.46)
     for colour in (*colours, *colours[:2]):
-        yield _disc(x, y, size, colour)
+        yield _disc(x, y, size, form, colour)
         x, y, size = x + drawn(-0.04, 0.04), y + drawn(-0.05, 0.05), size * drawn(0.62, 0.8)
 
 
-def _cuts(drawn: _Draw, colours: list[tuple[int, int, int]]) -> Iterator[Shape]:
+def _cuts(drawn: _Draw, colours: list[Colour], form: float) -> Iterator[Shape]:
     """Short cuts of a gouge over a dark field."""
     rim = drawn(0.06, 0.14)
     yield Shape(((rim, rim), (1 - rim, rim * 1.1), (1 - rim * 0.9, 1 - rim), (rim * 0.8, 1 - rim)), colours[3])
@@ -90,20 +97,31 @@ def _cuts(drawn: _Draw, colours: list[tuple[int, int, int]]) -> Iterator[Shape]:
         yield Shape(((x - dx, y - dy), (x - dy * 0.13, y + dx * 0.13), (x + dx, y + dy), (x + dy * 0.13, y - dx * 0.13)), colours[0])
 
 
-def _facets(drawn: _Draw, colours: list[tuple[int, int, int]]) -> Iterator[Shape]:
+def _facets(drawn: _Draw, colours: list[Colour], form: float) -> Iterator[Shape]:
     """Planes that lean on one another."""
     for place in range(8):
         x, y = drawn(-0.1, 0.7), drawn(0, 0.6)
-        points = ((x, y), (x + drawn(0.2, 0.5), y + drawn(-0.1, 0.2)), (x + drawn(0.2, 0.5), y + drawn(0.3, 0.6)), (x + drawn(-0.1, 0.1), y + 0.5))
+        points = (
+            (x, y),
+            (x + drawn(0.2, 0.5), y + drawn(-0.1, 0.2)),
+            (x + drawn(0.2, 0.5), y + drawn(0.3, 0.6)),
+            (x + drawn(-0.1, 0.1), y + 0.5),
+        )
         yield Shape(points, colours[place % len(colours)])
 
 
-MANNERS = (_horizons, _weave, _arcs, _cuts, _facets)
+OTHERS = (_horizons, _weave, _arcs, _cuts, _facets)
+MANNERS = {
+    "oil": _horizons, "plein-air": _horizons, "silver-print": _horizons, "drawing": _facets, "pigment-print": _facets, "linocut": _cuts,
+    "reduction": _cuts, "book": _cuts, "tapestry": _weave, "round-hanging": _weave, "loom-study": _weave, "platter": _arcs, "vessel": _arcs,
+}  # fmt: skip
 
 
-def _disc(x: float, y: float, size: float, colour: tuple[int, int, int]) -> Shape:
-    turns = (turn * math.tau / 48 for turn in range(48))
-    return Shape(tuple((x + size * math.cos(turn), y + size * math.sin(turn)) for turn in turns), colour)
+def _disc(x: float, y: float, size: float, form: float, colour: Colour) -> Shape:
+    """A disc that is round in a picture of that form; its size is a part of the shorter side."""
+    wide, high = (size / form, size) if form > 1 else (size, size * form)
+    turns = (turn * math.tau / 96 for turn in range(96))
+    return Shape(tuple((x + wide * math.cos(turn), y + high * math.sin(turn)) for turn in turns), colour)
 
 
 def svg_of(shapes: list[Shape], title: str, width: int, height: int, shape: str = "rectangle") -> str:

@@ -9,6 +9,7 @@ import argparse
 import hashlib
 import json
 import re
+from contextlib import suppress
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 
@@ -26,7 +27,7 @@ class Shop(BaseHTTPRequestHandler):
     protocol_version = "HTTP/1.1"
     server_version, sys_version = "shop", ""
 
-    def do_GET(self) -> None:  # noqa: N802 - the library's own name for it
+    def do_GET(self) -> None:
         """The file, its tag alone where the visitor has it, or the page that says there is none."""
         path = self.path.partition("?")[0]
         asked = "/index.html" if path == "/" else path
@@ -72,10 +73,8 @@ def main() -> None:
     given = parser.parse_args()
     with server_of(given.site, given.port) as server:
         print(f"The shop is on http://127.0.0.1:{server.server_port}/; stop it with Ctrl-C.", flush=True)
-        try:
+        with suppress(KeyboardInterrupt):
             server.serve_forever()
-        except KeyboardInterrupt:
-            pass
 
 
 if __name__ == "__main__":

@@ -5,10 +5,10 @@ Knows the public price alone and sends no key. Where the service does not answer
 const PATIENCE = 8000;
 const AT_ONCE = 4;
 
-/** A span of milliseconds as people say it. */
-export function age(span) {
+/** A span of milliseconds as people say it; rounded up where it is a bound. */
+export function age(span, round = Math.floor) {
   for (const [unit, length] of [["day", 86400000], ["hour", 3600000], ["minute", 60000]]) {
-    const count = Math.floor(span / length);
+    const count = span >= length || (unit === "minute" && round === Math.ceil) ? round(span / length) : 0;
     if (count > 0) return `${count} ${unit}${count > 1 ? "s" : ""}`;
   }
   return "less than a minute";
@@ -64,8 +64,8 @@ function showWhole(said) {
   }
 }
 
-function oldest(prices) {
-  return age(Date.now() - Math.min(...prices.map((shown) => Date.parse(shown.dataset.checked))));
+function oldest(prices, round) {
+  return age(Date.now() - Math.min(...prices.map((shown) => Date.parse(shown.dataset.checked))), round);
 }
 
 /** What is said about the prices of the page, in one sentence or two. */
@@ -79,7 +79,7 @@ function told(all, asked, changed, lost) {
   if (one) said.push(changed.length ? `The price has changed: it was ${changed[0].dataset.before}.` : "The price has just been checked. It stands.");
   else said.push(`${asked.length - lost.length} prices have just been checked${changed.length ? `, ${changed.length} have changed` : ""}.`);
   const rest = all.filter((shown) => !asked.includes(shown) || lost.includes(shown));
-  if (rest.length) said.push(`${rest.length} others are those of this page, at most ${oldest(rest)} old.`);
+  if (rest.length) said.push(`The other ${rest.length > 1 ? `${rest.length} were` : "one was"} checked within the last ${oldest(rest, Math.ceil)}.`);
   return said.join(" ");
 }
 
