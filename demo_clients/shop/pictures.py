@@ -141,8 +141,9 @@ def png_of(shapes: list[Shape], width: int, height: int) -> bytes:
     """The same picture as a PNG (ISO/IEC 15948): eight bits of red, green and blue, polygons filled line by line."""
     rows = [bytearray(width * 3) for _ in range(height)]
     for shape in shapes:
-        for y, row in enumerate(rows):
-            crossed = sorted(_crossings(shape.points, (y + 0.5) / height))
+        heights = [y for _, y in shape.points]
+        for y in range(max(0, int(min(heights) * height)), min(height, int(max(heights) * height) + 1)):
+            row, crossed = rows[y], sorted(_crossings(shape.points, (y + 0.5) / height))
             for left, right in zip(crossed[::2], crossed[1::2], strict=False):
                 start, end = max(0, round(left * width)), min(width, round(right * width))
                 row[start * 3 : max(start, end) * 3] = bytes(shape.fill) * max(0, end - start)

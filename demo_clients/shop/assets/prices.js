@@ -92,15 +92,14 @@ export async function refresh() {
   const waiting = [...asked];
   const worker = async () => {
     for (let shown = waiting.shift(); shown; shown = waiting.shift()) {
-      try {
-        const said = await ask(service, shown);
-        if (show(shown, said)) {
-          changed.push(shown);
-          if (all.length === 1) showWhole(said);
-        }
-      } catch {
+      const said = await ask(service, shown).catch(() => null);
+      if (said === null) {
         lost.push(shown);
-        if (lost.length > AT_ONCE && lost.length === asked.length - waiting.length) { lost.push(...waiting.splice(0)); }
+        // Where the first few get no answer, the rest need not wait for theirs.
+        if (lost.length > AT_ONCE && lost.length === asked.length - waiting.length) lost.push(...waiting.splice(0));
+      } else if (show(shown, said)) {
+        changed.push(shown);
+        if (all.length === 1) showWhole(said);
       }
     }
   };

@@ -253,9 +253,7 @@ def test_words_for_machines_are_whole(shop: Any) -> None:
     assert "https://schema.org/SoldOut" in shop.page("works/al-15.html")
 
 
-@pytest.mark.parametrize(
-    "path", ["/headers.json", "/../build.py", "/%2e%2e/build.py", "/works/", "/works/../../kept", "//index.html", "/x.html"]
-)
+@pytest.mark.parametrize("path", ["/headers.json", "/../build.py", "/%2e%2e/build.py", "/works/", "/works/../../kept", "/x.html"])
 def test_the_shops_server_hands_out_pages_alone(shop: Any, path: str) -> None:
     answer = httpx.get(httpx.URL(shop.address, raw_path=path.encode()), trust_env=False)
     assert answer.status_code == 404
