@@ -1,0 +1,131 @@
+"""Builds the shop: pulls every price, has the catalogue checked, and puts static pages in place of the last ones, all or none.
+
+    EVENHANG_KEY=... python demo_clients/shop/build.py [--service http://127.0.0.1:8317] [--address http://127.0.0.1:8318]
+
+The key needs the scope books. Needs httpx and jinja2. Exit status: 0 published, 1 the catalogue contradicts itself or a work has no
+price, 2 not asked rightly, 3 the service is away and what is kept does not suffice. Whatever it is but 0, the last good site stays.
+"""
+
+import argparse
+import os
+import shutil
+import sys
+import tempfile
+from collections import defaultdict
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from catalogue import BadCatalogue, Entry, Json, address_of, listed, load_catalogue, question_of
+from pages import Priced, write_site
+from pulled import Away, Declined, Pulled, Service
+
+HERE = Path(__file__).parent
+
+
+def main(words: list[str] | None = None) -> int:
+    """Build the site; the exit status."""
+    given = _given(words)
+    service = Service(given.service, os.environ.get("EVENHANG_KEY", ""), given.kept)
+    try:
+        entries = load_catalogue(given.works)
+        members = {row["member"]: row for row in service.read("members").answer["members"]}
+        priced = [_price(service, entry, members) for entry in entries]
+        blocked = [found for member in members for found in _check(service, member, priced, strict=given.strict)]
+        if blocked:
+            print(f"Not published: {len(blocked)} findings stand against it. The last good site stays.", file=sys.stderr)
+            return 1
+        publish(given.out, priced, members, given.address, given.service)
+    except BadCatalogue as bad:
+        print(f"Not published. {bad}", file=sys.stderr)
+        return 1
+    except Declined as declined:
+        print(f"Not published. {declined}", file=sys.stderr)
+        return 2 if declined.status in (401, 403) else 1
+    except Away as away:
+        print(f"Not published: {away}. The last good site stays.", file=sys.stderr)
+        return 3
+    said = service.counts
+    print(f"Published {len(priced)} works: {said['new']} answers new, {said['unchanged']} unchanged, {said['kept']} kept from before.")
+    if service.away:
+        oldest = min(one.checked_at for one in priced)
+        print(f"The service is away. The oldest price is {age(datetime.now(UTC) - oldest)} old; each page says so.", file=sys.stderr)
+    return 0
+
+
+def _given(words: list[str] | None) -> argparse.Namespace:
+    parser = argparse.ArgumentParser(description="Build the shop's static pages.")
+    parser.add_argument("--service", default="http://127.0.0.1:8317", help="where the prices are")
+    parser.add_argument("--address", default="http://127.0.0.1:8318", help="where the shop will be, for links that go out")
+    parser.add_argument("--works", type=Path, default=HERE / "works.json", help="the catalogue")
+    parser.add_argument("--kept", type=Path, default=HERE / "kept", help="folder of what the service said before")
+    parser.add_argument("--out", type=Path, default=HERE / "site", help="a link to the site; each build is a folder beside it")
+    parser.add_argument("--strict", action="store_true", help="warnings stand against it as well")
+    given = parser.parse_args(words)
+    for name in ("service", "address"):
+        parts = urlsplit(getattr(given, name))
+        if parts.scheme not in ("http", "https") or not parts.netloc or parts.path not in ("", "/") or parts.query:
+            parser.error(f"--{name} is an address such as http://127.0.0.1:8317, and nothing after it")
+        setattr(given, name, f"{parts.scheme}://{parts.netloc}")
+    if given.out.exists() and not given.out.is_symlink():
+        parser.error(f"{given.out} is there and no link of an earlier build; it is not overwritten")
+    return given
+
+
+def _price(service: Service, entry: Entry, members: dict[str, Json]) -> Priced:
+    """The work with its price. Declined names the work."""
+    if entry.member not in members:
+        raise BadCatalogue(f'{entry.id}: there is no member "{entry.member}"')
+    address = address_of(entry)
+    try:
+        said = service.read(address) if address else service.ask(f"members/{entry.member}/quotes", question_of(entry))
+    except Declined as declined:
+        raise Declined(declined.status, f"{entry.id}: {declined}") from None
+    return Priced(entry, said.answer, said.checked_at, address)
+
+
+def _check(service: Service, member: str, priced: list[Priced], *, strict: bool) -> list[Json]:
+    """Print what a check finds in the member's works at the prices that would be shown; what stands against them."""
+    works = [listed(one.entry, one.price) for one in priced if one.entry.member == member]
+    if not works:
+        return []
+    checked: Pulled = service.ask(f"members/{member}/checks", {"works": works})
+    found: dict[str, list[Json]] = defaultdict(list)
+    for finding in checked.answer["findings"]:
+        found[finding["severity"]].append(finding)
+    for finding in (*found["contradiction"], *found["warning"]):
+        print(f"{member}: {finding['severity']}, {finding['code']}: {finding['detail']} {finding['mend']}", file=sys.stderr)
+    return [*found["contradiction"], *(found["warning"] if strict else [])]
+
+
+def publish(out: Path, priced: list[Priced], members: dict[str, Json], address: str, service: str) -> None:
+    """Write the site beside the last one, then turn the link: a visitor sees one or the other, never half of each."""
+    out = out.absolute()
+    out.parent.mkdir(parents=True, exist_ok=True)
+    folder = Path(tempfile.mkdtemp(prefix=f".{out.name}-", dir=out.parent))
+    try:
+        folder.chmod(0o755)
+        write_site(folder, priced, members, address, service)
+        link = out.with_name(f".{out.name}.part")
+        link.unlink(missing_ok=True)
+        link.symlink_to(folder.name)
+        before = out.resolve() if out.is_symlink() else None
+        link.replace(out)
+    except BaseException:
+        shutil.rmtree(folder, ignore_errors=True)
+        raise
+    if before is not None and before.parent == out.parent:
+        shutil.rmtree(before, ignore_errors=True)
+
+
+def age(of: timedelta) -> str:
+    """A span of time as people say it."""
+    for unit, length in (("day", 86_400), ("hour", 3_600), ("minute", 60)):
+        count = int(of.total_seconds() // length)
+        if count:
+            return f"{count} {unit}{'s' if count > 1 else ''}"
+    return "less than a minute"
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,275 @@
+"""The shop's build: the same prices as everywhere, kept by ETag, good without the service, and never a contradiction published."""
+
+import csv
+import hashlib
+import html
+import io
+import json
+import os
+import re
+import shutil
+import struct
+import subprocess
+import sys
+import zlib
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from datetime import date
+from decimal import Decimal
+from importlib.util import module_from_spec, spec_from_file_location
+from pathlib import Path
+from types import ModuleType
+from typing import Any
+
+import httpx
+import pytest
+from litestar import Litestar
+
+from evenhang.api.access import Key, Keyring
+from evenhang.app import create_app
+from evenhang.rulebook.book import RuleBook
+
+HERE = Path(__file__).parent
+SHOP = Path(__file__).parents[3] / "demo_clients" / "shop"
+SCRIPT = SHOP.parent / "scripts" / "evenhang_scripts.py"
+WORKS: list[dict[str, Any]] = json.loads((SHOP / "works.json").read_text())
+NOWHERE = "http://127.0.0.1:9"
+
+
+@pytest.fixture(scope="module")
+def own() -> ModuleType:
+    """What stands beside this file for all tests of the shop."""
+    spec = spec_from_file_location("shop_conftest", HERE / "conftest.py")
+    assert spec
+    assert spec.loader
+    made = module_from_spec(spec)
+    sys.modules["shop_conftest"] = made  # dataclasses look their module up
+    spec.loader.exec_module(made)
+    return made
+
+
+def shown(page: str) -> str:
+    return re.search(r"data-price[^>]*>([^<]+)</data>", page)[1]
+
+
+def test_shop_scripts_desk_and_links_have_one_price(shop: Any) -> None:
+    """The same work to the cent, whoever asks: the shop's page, its words for machines, the desk's quote, an address, the scripts."""
+    with httpx.Client(base_url=f"{shop.service}/v1", trust_env=False) as client:
+        for row in WORKS:
+            quote = client.post(f"/members/{row['member']}/quotes", json={"work": row["work"]}).json()["price"]
+            page = shop.page(f"works/{row['id']}.html")
+            linked = json.loads(re.search(r"data-linked>(.*?)</script>", page, re.S)[1])
+            offer = (linked["offers"]["price"], linked["offers"]["priceCurrency"])
+            assert offer == (quote["amount"], quote["currency"]), row["id"]
+            if row["state"] != "sold":
+                assert shown(page) == f"{quote['amount']} {quote['currency']}"
+                ask = re.search('data-ask="([^"]+)"', page)
+                if ask:
+                    assert client.get(f"/{html.unescape(ask[1])}").json()["price"] == quote
+    assert scripted(shop, WORKS) == {row["id"]: shop_price(shop, row["id"]) for row in WORKS}
+
+
+def shop_price(shop: Any, id_: str) -> str:
+    return str(json.loads(re.search(r"data-linked>(.*?)</script>", shop.page(f"works/{id_}.html"), re.S)[1])["offers"]["price"])
+
+
+def scripted(shop: Any, works: list[dict[str, Any]]) -> dict[str, str]:
+    """What the members' scripts say of the same works, handed over as a CSV."""
+    out = io.StringIO()
+    columns = [
+        "member",
+        "id",
+        "medium",
+        "height",
+        "width",
+        "depth",
+        "unit",
+        "panels",
+        "format",
+        "shape",
+        "grade",
+        "extras",
+        "costs",
+        "hours",
+    ]
+    writer = csv.DictWriter(out, columns)
+    writer.writeheader()
+    for row in works:
+        work = row["work"]
+        size = work.get("size") or {}
+        cells = {"member": row["member"], "id": row["id"], **size}
+        cells |= {name: work[name] for name in ("medium", "format", "shape", "grade", "hours") if name in work}
+        if "panels" in work:
+            cells |= {
+                "unit": work["panels"][0]["unit"],
+                "panels": " + ".join(f"{one['height']} x {one['width']}" for one in work["panels"]),
+            }
+        cells["extras"] = " + ".join(f"{one['name']} * {one.get('quantity', 1)}" for one in work.get("extras", []))
+        cells["costs"] = " + ".join(
+            one["name"] + (f" = {one['amount']['amount']}" if "amount" in one else "") for one in work.get("costs", [])
+        )
+        writer.writerow(cells)
+    env = {"PATH": os.environ["PATH"], "EVENHANG_SERVICE": shop.service}
+    words = [sys.executable, SCRIPT, "price", "-"]
+    done = subprocess.run(words, input=out.getvalue().encode(), env=env, capture_output=True, check=True, timeout=60)
+    return {row["id"]: row["price"] for row in csv.DictReader(io.StringIO(done.stdout.decode()))}
+
+
+def test_a_format_of_the_guide_costs_in_the_shop_what_the_guide_says(shop: Any) -> None:
+    found = set()
+    for member in ("alder-lane", "bracken-gouge", "glimmerfallow"):
+        guide = httpx.get(f"{shop.service}/v1/members/{member}/guide", trust_env=False).json()["guide"]
+        prices = {(medium["medium"], row["format"]): row["unframed"]["amount"] for medium in guide["media"] for row in medium["rows"]}
+        for row in WORKS:
+            work = row["work"]
+            key = (work["medium"], work.get("format"))
+            if row["member"] == member and key in prices and not work.keys() - {"medium", "format", "title"}:
+                assert shop_price(shop, row["id"]) == prices[key]
+                found.add(row["id"])
+    # 12 Paysage is 10 x 32 + 2 x 26 = 372, nearest 10: 370 (alder-lane's rules).
+    assert {"al-10", "bg-01", "bg-08", "bg-11", "bg-12"} == found
+    assert shop_price(shop, "al-10") == "370.00"
+
+
+def test_what_has_not_changed_is_asked_by_its_tag(shop: Any, own: ModuleType) -> None:
+    assert shop.done.stdout.startswith("Published 39 works: 45 answers new, 0 unchanged")
+    again = own.build(shop.folder, shop.service, shop.address)
+    by_address = len([row for row in WORKS if "data-ask" in shop.page(f"works/{row['id']}.html")])
+    assert int(re.search("([0-9]+) unchanged", again.stdout)[1]) >= by_address >= 30
+    # The link turned, and the folder before it is gone.
+    assert len([path for path in shop.folder.iterdir() if path.name.startswith(".site-")]) == 1
+
+
+def test_nothing_private_stands_on_a_page(shop: Any) -> None:
+    """No hours, no stated costs, no settlement: neither on a work's page nor in what the browser asks."""
+    for row in WORKS:
+        page = shop.page(f"works/{row['id']}.html")
+        for cost in row["work"].get("costs", []):
+            if "amount" in cost:
+                assert cost["amount"]["amount"] not in page
+                assert "data-ask" not in page
+        assert "hours" not in page
+    everything = "".join(path.read_text() for path in (shop.folder / "site").rglob("*.html"))
+    assert not re.search("commission|proceeds|earnings|yield", everything, re.I)
+
+
+def test_a_list_that_contradicts_itself_is_not_published(shop: Any, own: ModuleType, tmp_path: Path) -> None:
+    """The larger oil at a promised 400 beside smaller ones that ask more: findings, status 1, and the last good site stays."""
+    good = own.build(tmp_path, shop.service, shop.address, "--works", own.changed_works(tmp_path, lambda row: None))
+    before = (tmp_path / "site").resolve()
+
+    def promise(row: dict[str, Any]) -> None:
+        if row["id"] == "al-06":
+            row["asked"] = {"amount": "400.00", "currency": "EUR"}
+
+    bad = own.build(tmp_path, shop.service, shop.address, "--works", own.changed_works(tmp_path, promise))
+    assert (good.returncode, bad.returncode) == (0, 1)
+    assert "contradiction, larger-for-less: al-06 is larger than al-0" in bad.stderr
+    assert "The last good site stays." in bad.stderr
+    assert (tmp_path / "site").resolve() == before
+    assert "1050.00 EUR" in (tmp_path / "site/works/al-06.html").read_text()
+    assert len([path for path in tmp_path.iterdir() if path.name.startswith(".site-")]) == 1
+
+
+def test_a_promised_price_is_shown_and_warned_of(shop: Any, own: ModuleType, tmp_path: Path) -> None:
+    def promise(row: dict[str, Any]) -> None:
+        if row["id"] == "al-06":
+            row["asked"] = {"amount": "1100.00", "currency": "EUR"}
+
+    works = own.changed_works(tmp_path, promise)
+    done = own.build(tmp_path, shop.service, shop.address, "--works", works)
+    assert (done.returncode, "warning, off-the-rule" in done.stderr) == (0, True)
+    page = (tmp_path / "site/works/al-06.html").read_text()
+    assert shown(page) == "1100.00 EUR"
+    assert "promised" in page
+    assert "data-ask" not in page
+    assert own.build(tmp_path, shop.service, shop.address, "--works", works, "--strict").returncode == 1
+
+
+def test_without_the_service_the_last_good_prices_are_built_and_dated(
+    book: RuleBook, serve: Callable[[Litestar], AbstractContextManager[str]], own: ModuleType, tmp_path: Path
+) -> None:
+    works = own.changed_works(tmp_path, lambda row: None)
+    with serve(create_app(book, lambda: date(2026, 5, 1))) as service:
+        assert own.build(tmp_path, service, "http://127.0.0.1:1", "--works", works).returncode == 0
+    for file in (tmp_path / "kept").iterdir():
+        file.write_text(json.dumps({**json.loads(file.read_text()), "checked_at": "2026-04-28T09:30:00+00:00"}))
+    away = own.build(tmp_path, service, "http://127.0.0.1:1", "--works", works)
+    assert (away.returncode, "0 new, 0 unchanged" in away.stdout.replace("answers ", "")) == (0, True)
+    assert re.search("The oldest price is [0-9]+ days old", away.stderr)
+    page = (tmp_path / "site/works/al-05.html").read_text()
+    assert "Price of 28 April 2026, 09:30 UTC." in page
+    assert shown(page) == "940.00 EUR"
+    # A list that was never checked is not published on the strength of prices alone, and a damaged file is no price.
+    fewer = tmp_path / "fewer.json"
+    fewer.write_text(json.dumps(json.loads(works.read_text())[1:]))
+    unchecked = own.build(tmp_path, service, "http://127.0.0.1:1", "--works", fewer)
+    assert (unchecked.returncode, "nothing is kept of members/alder-lane/checks" in unchecked.stderr) == (3, True)
+    for file in (tmp_path / "kept").iterdir():
+        file.write_text("{")
+    assert own.build(tmp_path, service, "http://127.0.0.1:1", "--works", works).returncode == 3
+    assert shown((tmp_path / "site/works/al-05.html").read_text()) == "940.00 EUR"
+
+
+def test_a_key_without_the_books_builds_nothing(
+    book: RuleBook, serve: Callable[[Litestar], AbstractContextManager[str]], own: ModuleType, tmp_path: Path
+) -> None:
+    ring = Keyring([Key("shop", hashlib.sha256(key.encode()).hexdigest(), (key,), "all") for key in ("desk", "books")])
+    works = own.changed_works(tmp_path, lambda row: None)
+    with serve(create_app(book, lambda: date(2026, 5, 1), keys=ring)) as service:
+        desk = own.build(tmp_path, service, "http://127.0.0.1:1", "--works", works, key="desk")
+        books = own.build(tmp_path, service, "http://127.0.0.1:1", "--works", works, key="books")
+    assert (desk.returncode, books.returncode) == (2, 0)
+    assert "books" in desk.stderr
+
+
+def test_a_title_stays_a_title(shop: Any, own: ModuleType, tmp_path: Path) -> None:
+    hostile = '</script><img src=x onerror="alert(1)"> & {{ 7 * 7 }}'
+
+    def rename(row: dict[str, Any]) -> None:
+        row["work"]["title"] = row["words"] = hostile
+
+    assert own.build(tmp_path, shop.service, shop.address, "--works", own.changed_works(tmp_path, rename)).returncode == 0
+    page = (tmp_path / "site/works/al-01.html").read_text()
+    assert "<img src=x" not in page
+    assert "{{ 7 * 7 }}" in html.unescape(page)
+    assert json.loads(re.search(r"data-linked>(.*?)</script>", page, re.S)[1])["name"] == hostile
+    assert "<img" not in (tmp_path / "site/pictures/al-01.svg").read_text()
+
+
+def test_words_for_machines_are_whole(shop: Any) -> None:
+    page = shop.page("works/mf-08.html")
+    said = json.loads(re.search(r"data-linked>(.*?)</script>", page, re.S)[1])
+    assert said["@type"] == ["VisualArtwork", "Product"]
+    assert said["height"] == {"@type": "QuantitativeValue", "value": "30", "unitCode": "CMT"}
+    assert said["offers"]["availability"] == "https://schema.org/InStock"
+    graph = dict(re.findall(r'<meta property="([a-z:_]+)" content="([^"]*)"', page))
+    assert graph["og:type"] == "product"
+    assert graph["og:url"] == f"{shop.address}/works/mf-08.html"
+    assert Decimal(graph["product:price:amount"]) == Decimal(said["offers"]["price"])
+    image = (shop.folder / "site" / graph["og:image"].removeprefix(f"{shop.address}/")).read_bytes()
+    assert struct.unpack(">II", image[16:24]) == (600, 315)
+    assert len(zlib.decompress(image[image.index(b"IDAT") + 4 : image.index(b"IEND") - 8])) == 315 * (600 * 3 + 1)
+    assert "https://schema.org/SoldOut" in shop.page("works/al-15.html")
+
+
+@pytest.mark.parametrize("path", ["/headers.json", "/../build.py", "/%2e%2e/build.py", "/works/", "/works/../../kept", "/x.html"])
+def test_the_shops_server_hands_out_pages_alone(shop: Any, path: str) -> None:
+    answer = httpx.get(httpx.URL(shop.address, raw_path=path.encode()), trust_env=False)
+    assert answer.status_code == 404
+    assert "Nothing hangs here" in answer.text
+    assert "frame-ancestors 'none'" in answer.headers["content-security-policy"]
+
+
+def test_a_broken_catalogue_is_told(shop: Any, own: ModuleType, tmp_path: Path) -> None:
+    for broken in (
+        "{",
+        '[{"member": "alder-lane", "id": "../x", "work": {"medium": "oil"}}]',
+        '[{"member": "a", "id": "b", "prize": 1, "work": {}}]',
+    ):
+        (tmp_path / "works.json").write_text(broken)
+        done = own.build(tmp_path, shop.service, shop.address, "--works", tmp_path / "works.json")
+        assert (done.returncode, "works.json" in done.stderr, "Traceback" in done.stderr) == (1, True, False)
+    shutil.rmtree(tmp_path / "site", ignore_errors=True)
+    (tmp_path / "site").mkdir()
+    assert own.build(tmp_path, shop.service, shop.address).returncode == 2
