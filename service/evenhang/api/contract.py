@@ -10,6 +10,7 @@ import msgspec
 from evenhang import __version__
 from evenhang.api.calls import Operation
 from evenhang.api.examples import MEMBER, Example, digest_of, lines_from, load_examples
+from evenhang.api.links import links_of
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import OF_STATUS, PROBLEMS, Problem, plain_problem
 from evenhang.api.replies import JSON
@@ -138,19 +139,8 @@ def _answer(op: Operation, good: list[Example]) -> Json:
             answer["content"][media] = {"schema": {"type": "string"}, "examples": shown}
     if op.cache:
         answer["headers"] = {"ETag": _etag()}
-    if op.id == "listMembers":
-        at = {"member": "$response.body#/members/0/member"}
-        answer["links"] = {
-            other.id: {"operationId": other.id, "parameters": at, "description": f"{other.summary}, for the first member."}
-            for other in OPERATIONS
-            if "{member}" in other.path
-        }
-        by_digest = {"digest": "$response.body#/members/0/rules/digest"}
-        answer["links"] |= {
-            other.id: {"operationId": other.id, "parameters": by_digest, "description": f"{other.summary}, of the first member."}
-            for other in OPERATIONS
-            if "{digest}" in other.path
-        }
+    if links := links_of(op.id, OPERATIONS):
+        answer["links"] = links
     return answer
 
 
