@@ -8,6 +8,7 @@ from typing import Any
 import msgspec
 
 from evenhang import __version__
+from evenhang.api.ageing import WORDS as AGEING
 from evenhang.api.calls import Operation
 from evenhang.api.examples import MEMBER, Example, digest_of, lines_from, load_examples
 from evenhang.api.links import links_of
@@ -118,7 +119,7 @@ def _operation(op: Operation, examples: list[Example]) -> Json:
         responses[str(status)] = {"$ref": f"#/components/responses/Problem{status}"}
     entry["responses"] = responses
     entry["security"] = [] if op.scope == "public" else [{BEARER: [op.scope]}]
-    return entry
+    return entry | ({"deprecated": True} if op.deprecated_on else {})
 
 
 def _lines(asked: Json) -> Json:
@@ -137,8 +138,10 @@ def _answer(op: Operation, good: list[Example]) -> Json:
         if media != JSON:
             shown = {e.name: {"summary": e.summary, "value": e.others[media].decode()} for e in good if media in e.others}
             answer["content"][media] = {"schema": {"type": "string"}, "examples": shown}
-    if op.cache:
-        answer["headers"] = {"ETag": _etag()}
+    said = {"Deprecation": op.deprecated_on, "Sunset": op.sunset_on}
+    headers = {name: {"description": AGEING[name], "schema": {"type": "string", "maxLength": 40}} for name, day in said.items() if day}
+    if headers := ({"ETag": _etag()} if op.cache else {}) | headers:
+        answer["headers"] = headers
     if links := links_of(op.id, OPERATIONS):
         answer["links"] = links
     return answer
