@@ -19,7 +19,7 @@ from itertools import combinations
 from scipy.stats import theilslopes
 
 from evenhang.api.checks import CheckRequest
-from evenhang.api.reading import read_body
+from evenhang.api.reading import read_json
 from evenhang.demo import RULES
 from evenhang.engine.checks.check import check_catalogue
 from evenhang.engine.checks.entries import Entry, grid_of_rules, read_entry, threshold
@@ -45,7 +45,7 @@ def catalogue(works: int) -> bytes:
 
 
 def read(works: int) -> CheckRequest:
-    return read_body("application/json", catalogue(works), CheckRequest)
+    return read_json(catalogue(works), CheckRequest)
 
 
 def entries(works: int) -> list[Entry]:
@@ -92,7 +92,7 @@ def main(rounds: int = 5) -> None:
         ("Theil-Sen of 3,000 points : scipy's", lambda: theil_sen(x, y), lambda: theilslopes(y, x)),
         ("raise-only list of 10,000 : their contradictions", lambda: raise_only(many, rounding), lambda: disorder(many)),
         ("least-change list of 10,000 : their contradictions", lambda: least_change(many, rounding), lambda: disorder(many)),
-        ("the whole check of 10,000 : decoding their 2 MB", check, lambda: read_body("application/json", raw, CheckRequest)),
+        ("the whole check of 10,000 : decoding their 2 MB", check, lambda: read_json(raw, CheckRequest)),
     ]
     for title, run, baseline in rows:
         print(f"  {title:<55} {ratio(run, baseline, rounds):8.3f}")

@@ -14,6 +14,7 @@ from evenhang.api.health import PROBES
 from evenhang.api.house import House
 from evenhang.api.jwks import JWKS
 from evenhang.api.layer import Layer
+from evenhang.api.metrics import METRICS
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.pages import PAGES
 from evenhang.rulebook.book import RuleBook
@@ -40,7 +41,7 @@ def create_app(
     shelf = rules if isinstance(rules, Shelf) else Shelf(rules)
     house = House(shelf.book, today, keys, Rates(requests_per_minute) if requests_per_minute else None, seals=seals or Seals(), shelf=shelf)
     shelf.follow(lambda book: setattr(house, "book", book))
-    rows = (*OPERATIONS, *PROBES, JWKS, *PAGES)
+    rows = (*OPERATIONS, *PROBES, METRICS, JWKS, *PAGES)
     edge: Any = Edge(house, rows)  # the framework's types of scope and message are narrower than the standard's
 
     @asgi("/", is_mount=True, copy_scope=False)
@@ -49,6 +50,6 @@ def create_app(
 
     app = Litestar([everything], openapi_config=None, logging_config=None, lifespan=[shelf.watched])
     app.state.house = house
-    layer: Any = Layer(app.asgi_handler, hosts, origins)  # type: ignore[arg-type]  # as above
+    layer: Any = Layer(app.asgi_handler, hosts, origins, house.meters)  # type: ignore[arg-type]  # as above
     app.asgi_handler = layer
     return app

@@ -26,6 +26,18 @@ def quotes(doc: Json) -> Json:
     return doc["paths"]["/members/{member}/quotes"]["post"]
 
 
+def batch(doc: Json) -> Json:
+    return doc["paths"]["/quotes"]["post"]
+
+
+def query(doc: Json, name: str, *, remove: bool = False) -> Json:
+    parameters = doc["paths"]["/members/{member}/price"]["get"]["parameters"]
+    found = next(parameter for parameter in parameters if parameter.get("name") == name)
+    if remove:
+        parameters.remove(found)
+    return found
+
+
 def optional(doc: Json, name: str, key: str) -> None:
     part(doc, name)["required"].remove(key)
 
@@ -86,6 +98,20 @@ BREAKING: dict[str, tuple[Callable[[Json], object], str]] = {
     "header dropped": (lambda d: d["components"]["responses"]["Problem405"].pop("headers"), "response-header-removed"),
     "operationId": (lambda d: quotes(d).update(operationId="priceWork"), "operation-id-changed"),
     "security demanded": (secured, "security-requirement-changed"),
+    "security of another scope": (lambda d: quotes(d).update(security=[{"bearer": ["books"]}]), "security-requirement-changed"),
+    "field of a request not nullable any more": (
+        lambda d: part(d, "QuoteRequest")["properties"].update(as_of={"type": "string", "format": "date", "maxLength": 10}),
+        "schema-type-changed",
+    ),
+    "largest number lowered": (lambda d: field(d, "ChosenExtra", "quantity").update(maximum=10), "schema-constraint-changed"),
+    "smallest number raised": (lambda d: field(d, "ChosenExtra", "quantity").update(minimum=2), "schema-constraint-changed"),
+    "lines no longer read": (lambda d: batch(d)["requestBody"]["content"].pop("application/x-ndjson"), "media-type-removed"),
+    "lines no longer answered": (
+        lambda d: batch(d)["responses"]["200"]["content"].pop("application/x-ndjson"),
+        "media-type-removed",
+    ),
+    "parameter of the query removed": (lambda d: query(d, "as_of", remove=True), "parameter-removed"),
+    "parameter of the query demanded": (lambda d: query(d, "as_of").update(required=True), "parameter-required"),
     "path moved": (lambda d: renamed(d["paths"], "/members/{member}/quotes", "/members/{member}/prices"), "path-removed"),
     "operation removed": (lambda d: d["paths"].pop("/members"), "path-removed"),
     "server moved": (lambda d: d["servers"][0].update(url="/v2"), "server-removed"),

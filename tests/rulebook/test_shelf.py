@@ -116,3 +116,6 @@ def test_reload_says_whether_another_book_is_served(folder: Path) -> None:
     assert shelf.reload()
     assert shelf.book is not before
     assert Shelf(before).reload() is False
+    assert shelf.failures == 0
+    write(folder, {HOUSE: "currency = 1"})
+    assert [shelf.reload(), shelf.reload(), shelf.failures] == [False, False, 2]

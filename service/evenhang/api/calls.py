@@ -70,6 +70,7 @@ class Operation(Struct, frozen=True):
     `base` stands before `path`. `media` are the kinds of answer by Accept, the default first, and `takes` the kinds of body.
     `cache` is the Cache-Control of a 200, which then has a strong ETag; "" for answers that nobody keeps.
     `most_bytes` bounds a body; of JSON, which is read whole, MOST_BYTES as well. `limited` rows count against the caller's rate.
+    `deprecated_on` and `sunset_on` are said in each answer of an operation that is about to go.
     """
 
     id: str
@@ -88,6 +89,8 @@ class Operation(Struct, frozen=True):
     cache: str = ""
     most_bytes: int = MOST_BYTES
     limited: bool = True
+    deprecated_on: date | None = None
+    sunset_on: date | None = None
 
 
 def resolve(call: Call) -> tuple[RuleSet, date]:

@@ -8,9 +8,11 @@ from typing import Any
 import msgspec
 
 from evenhang import __version__
+from evenhang.api.ageing import WORDS as AGEING
 from evenhang.api.calls import Operation
 from evenhang.api.examples import MEMBER, Example, digest_of, lines_from, load_examples
 from evenhang.api.language import LANGUAGES
+from evenhang.api.links import links_of
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import OF_STATUS, PROBLEMS, Problem, plain_problem
 from evenhang.api.replies import JSON
@@ -133,7 +135,7 @@ def _operation(op: Operation, examples: list[Example]) -> Json:
         responses[str(status)] = {"$ref": f"#/components/responses/Problem{status}"}
     entry["responses"] = responses
     entry["security"] = [] if op.scope == "public" else [{BEARER: [op.scope]}]
-    return entry
+    return entry | ({"deprecated": True} if op.deprecated_on else {})
 
 
 def _lines(asked: Json) -> Json:
@@ -152,21 +154,12 @@ def _answer(op: Operation, good: list[Example]) -> Json:
         if media != JSON:
             shown = {e.name: {"summary": e.summary, "value": e.others[media].decode()} for e in good if media in e.others}
             answer["content"][media] = {"schema": {"type": "string"}, "examples": shown or {"abridged": ABRIDGED}}
-    if op.cache:
-        answer["headers"]["ETag"] = _etag()
-    if op.id == "listMembers":
-        at = {"member": "$response.body#/members/0/member"}
-        answer["links"] = {
-            other.id: {"operationId": other.id, "parameters": at, "description": f"{other.summary}, for the first member."}
-            for other in OPERATIONS
-            if "{member}" in other.path
-        }
-        by_digest = {"digest": "$response.body#/members/0/rules/digest"}
-        answer["links"] |= {
-            other.id: {"operationId": other.id, "parameters": by_digest, "description": f"{other.summary}, of the first member."}
-            for other in OPERATIONS
-            if "{digest}" in other.path
-        }
+    said = {"Deprecation": op.deprecated_on, "Sunset": op.sunset_on}
+    headers = {name: {"description": AGEING[name], "schema": {"type": "string", "maxLength": 40}} for name, day in said.items() if day}
+    if headers := ({"ETag": _etag()} if op.cache else {}) | headers:
+        answer["headers"] |= headers
+    if links := links_of(op.id, OPERATIONS):
+        answer["links"] = links
     return answer
 
 

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from evenhang.api.access import Access, access_of, check_member, check_scope
+from evenhang.api.ageing import ageing
 from evenhang.api.asked import Asked, Receive, Scope, Send, asked_of
 from evenhang.api.bodies import HungUp, check_length, read_spooled, read_whole
 from evenhang.api.calls import Call, Operation
@@ -69,6 +70,7 @@ class Edge:
             return Packed(204, {"allow": allowed(methods), "cache-control": "no-store"}, b"")
         row = _row_of(methods, asked.method)
         asked.route = row.base + row.path
+        asked.more += ageing(row.deprecated_on, row.sunset_on)
         access = self._admitted(row, asked, path)
         media = _media_of(row, asked)
         language = _language(asked)

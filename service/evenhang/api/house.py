@@ -9,6 +9,7 @@ from datetime import date
 
 from evenhang.api.access import Keyring
 from evenhang.api.buckets import Rates
+from evenhang.api.meters import Meters
 from evenhang.rulebook.book import RuleBook
 from evenhang.rulebook.shelf import Shelf
 from evenhang.sealing.keys import Seals
@@ -16,7 +17,7 @@ from evenhang.sealing.keys import Seals
 
 @dataclass
 class House:
-    """The rules and the shelf they come from, the clock, the keys and how often each may ask, and the keys of offers.
+    """The rules and the shelf they come from, the clock, the keys and how often each may ask, the keys of offers, and the counters.
 
     `draining` is set once it is about to stop: it is not ready any more.
     """
@@ -28,3 +29,4 @@ class House:
     draining: bool = False
     seals: Seals = field(default_factory=Seals)
     shelf: Shelf | None = None
+    meters: Meters = field(default_factory=Meters)

@@ -11,6 +11,7 @@ import time
 from evenhang.api.asked import App, Asked, Message, Receive, Scope, Send
 from evenhang.api.language import language_of
 from evenhang.api.limits import MOST_HEADER_BYTES, MOST_HEADERS, MOST_TARGET
+from evenhang.api.meters import Meters
 from evenhang.api.origins import Origins
 from evenhang.api.problems import Declined
 from evenhang.api.replies import problem_reply
@@ -30,10 +31,12 @@ ALWAYS = (
 
 
 class Layer:
-    """Wraps an app. `hosts` are the names that it answers for, without a port; empty: any. Pages of `origins` may call it."""
+    """Wraps an app. `hosts` are the names that it answers for, without a port; empty: any. Pages of `origins` may call it;
+    `meters` count what it answered."""
 
-    def __init__(self, app: App, hosts: tuple[str, ...] = (), origins: tuple[str, ...] = ()) -> None:
+    def __init__(self, app: App, hosts: tuple[str, ...] = (), origins: tuple[str, ...] = (), meters: Meters | None = None) -> None:
         self.app = app
+        self.meters = meters or Meters()
         self.origins = Origins(origins) if origins else None
         self.hosts = frozenset(host.lower() for host in hosts)
 
@@ -60,8 +63,10 @@ class Layer:
             language = language_of(asked.headers.get(b"accept-language", ""))
             await send_packed(problem_reply(declined.problem, language, declined.headers), asked, receive, outward)
         finally:
+            seconds = time.perf_counter() - started
+            self.meters.count(asked, seconds)
             if log.isEnabledFor(logging.INFO):
-                log.info("request", extra={"asked": asked, "ms": round((time.perf_counter() - started) * 1000, 2)})
+                log.info("request", extra={"asked": asked, "ms": round(seconds * 1000, 2)})
 
 
 def _id_of(asked: Asked) -> str:

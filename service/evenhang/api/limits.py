@@ -13,6 +13,6 @@ MOST_HEADER_BYTES = 32_000
 MOST_PARAMETERS = 100  # of a query
 MOST_ACCEPT = 2_000  # characters of Accept that are looked at
 LONG_BODY = 64_000  # bytes from which a request works beside the loop, so that its neighbours go on
-CHUNK = 16_000  # bytes of a streamed answer between two looks at other requests
+CHUNK = 4_000  # bytes of a streamed answer, or of lines that were read for it, between two looks at other requests
 LINGER_BYTES = 100_000_000  # of a refused body that are let go before the connection closes
 LINGER_SECONDS = 2.0

@@ -6,7 +6,7 @@ Knows headers; knows no operation. An origin that is not listed gets no word of 
 from evenhang.api.asked import Asked
 from evenhang.api.replies import Packed
 
-EXPOSED = "Content-Language, ETag, RateLimit, RateLimit-Policy, Retry-After, Traceparent, X-Request-Id"
+EXPOSED = "Content-Language, Deprecation, ETag, RateLimit, RateLimit-Policy, Retry-After, Sunset, Traceparent, X-Request-Id"
 PREFLIGHT = {
     "access-control-allow-methods": "GET, HEAD, POST",
     "access-control-allow-headers": "Authorization, Content-Type, If-None-Match, Traceparent, X-Request-Id",

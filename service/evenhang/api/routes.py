@@ -6,6 +6,7 @@ Knows paths and methods; knows no request.
 from collections.abc import Iterable
 from urllib.parse import unquote_to_bytes
 
+from evenhang.api.ageing import ageing
 from evenhang.api.calls import Operation
 
 Methods = dict[str, Operation]
@@ -22,6 +23,7 @@ class Routes:
             at = shaped.setdefault(tuple(path.split("/")[1:]), {}) if "{" in path else self._fixed.setdefault(path.encode(), {})
             if row.method in at:
                 raise ValueError(f"{row.method} {path} stands twice in the table of operations")
+            ageing(row.deprecated_on, row.sunset_on)  # days that contradict one another stop the start
             at[row.method] = row
         self._shaped: dict[int, list[tuple[tuple[str, ...], Methods]]] = {}
         for steps, methods in shaped.items():

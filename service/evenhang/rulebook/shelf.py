@@ -37,6 +37,7 @@ class Shelf:
         self.folder = folder
         self.look_ms = look_ms
         self.faults: tuple[Fault, ...] = ()
+        self.failures = 0  # readings that were refused since the start
         self.loaded_at = datetime.now(UTC)
         self._followers: list[Callable[[RuleBook], None]] = []
 
@@ -61,6 +62,7 @@ class Shelf:
             book = load_book(self.folder)
         except BadRules as bad:
             self.faults = tuple(bad.faults)
+            self.failures += 1
             log.error("rules refused, the last good ones go on serving: %d faults\n%s", len(bad.faults), bad)
             return False
         if self.faults:
@@ -101,6 +103,7 @@ class Shelf:
             except Exception:  # whatever goes wrong while reading, the watch goes on and the last good book with it
                 log.exception("rules could not be read")
                 self.faults = (Fault("", "", "the folder could not be read; the log says why"),)
+                self.failures += 1
 
     async def _a_change(self, folder: Path, stop: asyncio.Event) -> None:
         """Wait until the folder tells of a change, or it is time to look."""
