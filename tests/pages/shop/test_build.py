@@ -173,3 +173,15 @@ def test_a_broken_catalogue_is_told(shop: Any, own: Any, tmp_path: Path) -> None
     shutil.rmtree(tmp_path / "site", ignore_errors=True)
     (tmp_path / "site").mkdir()
     assert own.build(tmp_path, shop.service, shop.address).returncode == 2
+
+
+def test_a_busy_service_is_waited_for(
+    book: RuleBook, serve: Callable[[Litestar], AbstractContextManager[str]], own: Any, tmp_path: Path
+) -> None:
+    """With 58 of the 60 questions of a minute used up, the build waits as it is asked to, and every answer is new."""
+    works = own.changed_works(tmp_path, lambda row: None)
+    with serve(create_app(book, lambda: date(2026, 5, 1), requests_per_minute=60)) as service:
+        for _ in range(58):
+            httpx.get(f"{service}/v1/members", trust_env=False)
+        done = own.build(tmp_path, service, "http://127.0.0.1:1", "--works", works)
+    assert (done.returncode, "13 answers new" in done.stdout) == (0, True), done.stderr
