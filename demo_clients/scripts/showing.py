@@ -10,8 +10,10 @@ import re
 import sys
 from dataclasses import asdict
 
+from rich import box
 from rich.console import Console
 from rich.table import Table as Grid
+from rich.text import Text
 
 from jobs import Found, Table
 
@@ -58,26 +60,27 @@ def show(found: Found) -> None:
     """The tables for a person at a terminal."""
     console = Console()
     for name, lines in found.tables.items():
-        columns = [column for column in columns_of(lines) if column != "line"]
+        one_member = len({line.get("member") for line in lines}) == 1
+        columns = [column for column in columns_of(lines) if column != "line" and not (column == "member" and one_member)]
         if not columns:
             console.print(f"{name}: none", highlight=False)
             continue
-        grid = Grid(title=name, title_justify="left", header_style="bold", padding=(0, 1, 0, 0))
+        grid = Grid(title=name, title_justify="left", header_style="bold", box=box.SIMPLE_HEAD, pad_edge=False)
         for column in columns:
             cells = [line.get(column, "") for line in lines]
             right = any(cells) and all(not cell or FIGURE.fullmatch(cell) for cell in cells)
             grid.add_column(column.replace("_", " "), justify="right" if right else "left", overflow="fold", no_wrap=right)
         for line in lines:
-            # A title may hold square brackets or control characters: neither is for the terminal.
-            grid.add_row(*(_visible(line.get(column, "")) for column in columns))
-        console.print(grid, markup=False)
+            # A title may hold what looks like markup, or control characters: neither is for the terminal to obey.
+            grid.add_row(*(Text(_visible(line.get(column, ""))) for column in columns))
+        console.print(grid)
     if found.caution:
         console.print(found.caution, highlight=False)
 
 
 def _visible(cell: str) -> str:
-    """The cell without what a terminal would obey."""
-    return "".join(sign if sign.isprintable() else " " for sign in cell).replace("[", r"\[")
+    """The cell without what a terminal would obey; a line break stays one."""
+    return "".join(sign if sign.isprintable() or sign == "\n" else " " for sign in cell)
 
 
 def say(text: str) -> None:

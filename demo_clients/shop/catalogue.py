@@ -80,7 +80,8 @@ def size_text(work: Json) -> str:
     """The size as a label writes it, height first."""
     sizes = work.get("panels") or ([work["size"]] if "size" in work else [])
     if not sizes:
-        return str(work.get("format", "")).upper()
+        name = str(work.get("format", "")).replace("-", " ")
+        return name.upper() if any(sign.isdigit() for sign in name) else name
     sides = [" × ".join(size[side] for side in ("height", "width", "depth") if side in size) for size in sizes]
     form = {"round": "round, ", "oval": "oval, "}.get(work.get("shape", ""), "")
     return f"{form}{' + '.join(sides)} {sizes[0]['unit']}"

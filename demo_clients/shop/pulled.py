@@ -16,6 +16,7 @@ import httpx
 Json = dict[str, Any]
 PASSING = frozenset({429, 500, 502, 503, 504})
 TRIES = 3
+LONGEST_PAUSE = 60.0  # seconds: a busy service that asks for more counts as away
 
 
 class Away(Exception):
@@ -89,8 +90,9 @@ class Service:
                     raise Declined(answer.status_code, _why(answer))
                 asked = answer.headers.get("retry-after", "")
                 pause = max(pause, float(asked) if asked.isdigit() else 0)
-            if tried < TRIES - 1 and pause <= 10:
-                time.sleep(pause)
+            if tried == TRIES - 1 or pause > LONGEST_PAUSE:
+                break
+            time.sleep(pause)
         self.away = True
         return None
 

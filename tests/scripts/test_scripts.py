@@ -140,12 +140,15 @@ def test_a_busy_service_is_asked_again(run: Run, book: RuleBook, serve: Callable
     assert b"answers 429; once more in" in done.stderr
 
 
-def test_a_terminal_gets_a_table(server: str) -> None:
+def test_a_terminal_gets_a_table(server: str, tmp_path: Path) -> None:
     """In a pseudo-terminal: a table for people, the caution under it; and --csv is CSV there too."""
 
-    def seen(*more: str) -> str:
+    hostile = tmp_path / "hostile.csv"
+    hostile.write_text("title,medium,height,width\n[red]x[/red] \x1b]0;y\x07,oil,30,40\n")
+
+    def seen(*more: str, file: Path = ALDER) -> str:
         ours, theirs = pty.openpty()
-        words = [sys.executable, FOLDER / "evenhang_scripts.py", "price", ALDER, "--member", "alder-lane", *more]
+        words = [sys.executable, FOLDER / "evenhang_scripts.py", "price", file, "--member", "alder-lane", *more]
         env = {"PATH": os.environ["PATH"], "EVENHANG_SERVICE": server, "COLUMNS": "160", "TERM": "xterm-256color"}
         with subprocess.Popen(words, stdin=theirs, stdout=theirs, stderr=theirs, env=env) as running:
             os.close(theirs)
@@ -168,6 +171,10 @@ def test_a_terminal_gets_a_table(server: str) -> None:
     assert "Arithmetic, not advice" in table
     assert "asking" in table  # the bar
     assert "line,member,id,title" in seen("--csv")
+    # What a title holds is shown, not obeyed.
+    shown = seen(file=hostile)
+    assert "[red]x[/red]" in shown
+    assert "\x1b]0;" not in shown
 
 
 def test_a_reader_that_leaves_early_is_no_fault(server: str) -> None:

@@ -4,6 +4,7 @@ Knows the public price alone and sends no key. Where the service does not answer
 
 const PATIENCE = 8000;
 const AT_ONCE = 4;
+const WHEN = { day: "numeric", month: "long", year: "numeric", hour: "2-digit", minute: "2-digit", timeZone: "UTC" };
 
 /** A span of milliseconds as people say it; rounded up where it is a bound. */
 export function age(span, round = Math.floor) {
@@ -28,7 +29,10 @@ async function ask(service, shown) {
 function show(shown, said) {
   const other = shown.textContent !== text(said.price);
   shown.value = said.price.amount;
-  shown.dataset.checked = new Date().toISOString();
+  const now = new Date();
+  shown.dataset.checked = now.toISOString();
+  const paper = document.querySelector("[data-when]");
+  if (paper) paper.textContent = `${new Intl.DateTimeFormat("en-GB", WHEN).format(now).replace(" at ", ", ")} UTC`;
   if (!other) return false;
   shown.dataset.before = shown.textContent;
   shown.textContent = text(said.price);
@@ -79,7 +83,7 @@ function told(all, asked, changed, lost) {
   if (one) said.push(changed.length ? `The price has changed: it was ${changed[0].dataset.before}.` : "The price has just been checked. It stands.");
   else said.push(`${asked.length - lost.length} prices have just been checked${changed.length ? `, ${changed.length} have changed` : ""}.`);
   const rest = all.filter((shown) => !asked.includes(shown) || lost.includes(shown));
-  if (rest.length) said.push(`The other ${rest.length > 1 ? `${rest.length} were` : "one was"} checked within the last ${oldest(rest, Math.ceil)}.`);
+  if (rest.length) said.push(`The other ${rest.length > 1 ? `${rest.length} were` : "one was"} checked within the last ${oldest(rest, Math.ceil).replace(/^1 /, "")}.`);
   return said.join(" ");
 }
 

@@ -13,6 +13,7 @@ from datetime import date
 from http.server import ThreadingHTTPServer
 from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -52,6 +53,12 @@ def changed_works(folder: Path, change: Callable[[dict[str, Any]], None]) -> Pat
     file = folder / "works.json"
     file.write_text(json.dumps(works))
     return file
+
+
+@pytest.fixture(scope="session")
+def own() -> SimpleNamespace:
+    """To build a shop of the test's own."""
+    return SimpleNamespace(build=build, changed_works=changed_works)
 
 
 @contextmanager

@@ -1,24 +1,17 @@
-"""The shop's build: the same prices as everywhere, kept by ETag, good without the service, and never a contradiction published."""
+"""The shop's build: prices kept by ETag, good without the service, nothing private, and never a contradiction published."""
 
-import csv
 import hashlib
 import html
-import io
 import json
-import os
 import re
 import shutil
 import struct
-import subprocess
-import sys
 import zlib
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from datetime import date
 from decimal import Decimal
-from importlib.util import module_from_spec, spec_from_file_location
 from pathlib import Path
-from types import ModuleType
 from typing import Any
 
 import httpx
@@ -29,109 +22,16 @@ from evenhang.api.access import Key, Keyring
 from evenhang.app import create_app
 from evenhang.rulebook.book import RuleBook
 
-HERE = Path(__file__).parent
 SHOP = Path(__file__).parents[3] / "demo_clients" / "shop"
-SCRIPT = SHOP.parent / "scripts" / "evenhang_scripts.py"
 WORKS: list[dict[str, Any]] = json.loads((SHOP / "works.json").read_text())
 NOWHERE = "http://127.0.0.1:9"
-
-
-@pytest.fixture(scope="module")
-def own() -> ModuleType:
-    """What stands beside this file for all tests of the shop."""
-    spec = spec_from_file_location("shop_conftest", HERE / "conftest.py")
-    assert spec
-    assert spec.loader
-    made = module_from_spec(spec)
-    sys.modules["shop_conftest"] = made  # dataclasses look their module up
-    spec.loader.exec_module(made)
-    return made
 
 
 def shown(page: str) -> str:
     return re.search(r"data-price[^>]*>([^<]+)</data>", page)[1]
 
 
-def test_shop_scripts_desk_and_links_have_one_price(shop: Any) -> None:
-    """The same work to the cent, whoever asks: the shop's page, its words for machines, the desk's quote, an address, the scripts."""
-    with httpx.Client(base_url=f"{shop.service}/v1", trust_env=False) as client:
-        for row in WORKS:
-            quote = client.post(f"/members/{row['member']}/quotes", json={"work": row["work"]}).json()["price"]
-            page = shop.page(f"works/{row['id']}.html")
-            linked = json.loads(re.search(r"data-linked>(.*?)</script>", page, re.S)[1])
-            offer = (linked["offers"]["price"], linked["offers"]["priceCurrency"])
-            assert offer == (quote["amount"], quote["currency"]), row["id"]
-            if row["state"] != "sold":
-                assert shown(page) == f"{quote['amount']} {quote['currency']}"
-                ask = re.search('data-ask="([^"]+)"', page)
-                if ask:
-                    assert client.get(f"/{html.unescape(ask[1])}").json()["price"] == quote
-    assert scripted(shop, WORKS) == {row["id"]: shop_price(shop, row["id"]) for row in WORKS}
-
-
-def shop_price(shop: Any, id_: str) -> str:
-    return str(json.loads(re.search(r"data-linked>(.*?)</script>", shop.page(f"works/{id_}.html"), re.S)[1])["offers"]["price"])
-
-
-def scripted(shop: Any, works: list[dict[str, Any]]) -> dict[str, str]:
-    """What the members' scripts say of the same works, handed over as a CSV."""
-    out = io.StringIO()
-    columns = [
-        "member",
-        "id",
-        "medium",
-        "height",
-        "width",
-        "depth",
-        "unit",
-        "panels",
-        "format",
-        "shape",
-        "grade",
-        "extras",
-        "costs",
-        "hours",
-    ]
-    writer = csv.DictWriter(out, columns)
-    writer.writeheader()
-    for row in works:
-        work = row["work"]
-        size = work.get("size") or {}
-        cells = {"member": row["member"], "id": row["id"], **size}
-        cells |= {name: work[name] for name in ("medium", "format", "shape", "grade", "hours") if name in work}
-        if "panels" in work:
-            cells |= {
-                "unit": work["panels"][0]["unit"],
-                "panels": " + ".join(f"{one['height']} x {one['width']}" for one in work["panels"]),
-            }
-        cells["extras"] = " + ".join(f"{one['name']} * {one.get('quantity', 1)}" for one in work.get("extras", []))
-        cells["costs"] = " + ".join(
-            one["name"] + (f" = {one['amount']['amount']}" if "amount" in one else "") for one in work.get("costs", [])
-        )
-        writer.writerow(cells)
-    env = {"PATH": os.environ["PATH"], "EVENHANG_SERVICE": shop.service}
-    words = [sys.executable, SCRIPT, "price", "-"]
-    done = subprocess.run(words, input=out.getvalue().encode(), env=env, capture_output=True, check=True, timeout=60)
-    return {row["id"]: row["price"] for row in csv.DictReader(io.StringIO(done.stdout.decode()))}
-
-
-def test_a_format_of_the_guide_costs_in_the_shop_what_the_guide_says(shop: Any) -> None:
-    found = set()
-    for member in ("alder-lane", "bracken-gouge", "glimmerfallow"):
-        guide = httpx.get(f"{shop.service}/v1/members/{member}/guide", trust_env=False).json()["guide"]
-        prices = {(medium["medium"], row["format"]): row["unframed"]["amount"] for medium in guide["media"] for row in medium["rows"]}
-        for row in WORKS:
-            work = row["work"]
-            key = (work["medium"], work.get("format"))
-            if row["member"] == member and key in prices and not work.keys() - {"medium", "format", "title"}:
-                assert shop_price(shop, row["id"]) == prices[key]
-                found.add(row["id"])
-    # 12 Paysage is 10 x 32 + 2 x 26 = 372, nearest 10: 370 (alder-lane's rules).
-    assert {"al-10", "bg-01", "bg-08", "bg-11", "bg-12"} == found
-    assert shop_price(shop, "al-10") == "370.00"
-
-
-def test_what_has_not_changed_is_asked_by_its_tag(shop: Any, own: ModuleType) -> None:
+def test_what_has_not_changed_is_asked_by_its_tag(shop: Any, own: Any) -> None:
     assert shop.done.stdout.startswith("Published 39 works: 45 answers new, 0 unchanged")
     again = own.build(shop.folder, shop.service, shop.address)
     by_address = len([row for row in WORKS if "data-ask" in shop.page(f"works/{row['id']}.html")])
@@ -153,7 +53,7 @@ def test_nothing_private_stands_on_a_page(shop: Any) -> None:
     assert not re.search("commission|proceeds|earnings|yield", everything, re.I)
 
 
-def test_a_list_that_contradicts_itself_is_not_published(shop: Any, own: ModuleType, tmp_path: Path) -> None:
+def test_a_list_that_contradicts_itself_is_not_published(shop: Any, own: Any, tmp_path: Path) -> None:
     """The larger oil at a promised 400 beside smaller ones that ask more: findings, status 1, and the last good site stays."""
     good = own.build(tmp_path, shop.service, shop.address, "--works", own.changed_works(tmp_path, lambda row: None))
     before = (tmp_path / "site").resolve()
@@ -171,7 +71,7 @@ def test_a_list_that_contradicts_itself_is_not_published(shop: Any, own: ModuleT
     assert len([path for path in tmp_path.iterdir() if path.name.startswith(".site-")]) == 1
 
 
-def test_a_promised_price_is_shown_and_warned_of(shop: Any, own: ModuleType, tmp_path: Path) -> None:
+def test_a_promised_price_is_shown_and_warned_of(shop: Any, own: Any, tmp_path: Path) -> None:
     def promise(row: dict[str, Any]) -> None:
         if row["id"] == "al-06":
             row["asked"] = {"amount": "1100.00", "currency": "EUR"}
@@ -187,7 +87,7 @@ def test_a_promised_price_is_shown_and_warned_of(shop: Any, own: ModuleType, tmp
 
 
 def test_without_the_service_the_last_good_prices_are_built_and_dated(
-    book: RuleBook, serve: Callable[[Litestar], AbstractContextManager[str]], own: ModuleType, tmp_path: Path
+    book: RuleBook, serve: Callable[[Litestar], AbstractContextManager[str]], own: Any, tmp_path: Path
 ) -> None:
     works = own.changed_works(tmp_path, lambda row: None)
     with serve(create_app(book, lambda: date(2026, 5, 1))) as service:
@@ -212,7 +112,7 @@ def test_without_the_service_the_last_good_prices_are_built_and_dated(
 
 
 def test_a_key_without_the_books_builds_nothing(
-    book: RuleBook, serve: Callable[[Litestar], AbstractContextManager[str]], own: ModuleType, tmp_path: Path
+    book: RuleBook, serve: Callable[[Litestar], AbstractContextManager[str]], own: Any, tmp_path: Path
 ) -> None:
     ring = Keyring([Key("shop", hashlib.sha256(key.encode()).hexdigest(), (key,), "all") for key in ("desk", "books")])
     works = own.changed_works(tmp_path, lambda row: None)
@@ -223,7 +123,7 @@ def test_a_key_without_the_books_builds_nothing(
     assert "books" in desk.stderr
 
 
-def test_a_title_stays_a_title(shop: Any, own: ModuleType, tmp_path: Path) -> None:
+def test_a_title_stays_a_title(shop: Any, own: Any, tmp_path: Path) -> None:
     hostile = '</script><img src=x onerror="alert(1)"> & {{ 7 * 7 }}'
 
     def rename(row: dict[str, Any]) -> None:
@@ -261,7 +161,7 @@ def test_the_shops_server_hands_out_pages_alone(shop: Any, path: str) -> None:
     assert "frame-ancestors 'none'" in answer.headers["content-security-policy"]
 
 
-def test_a_broken_catalogue_is_told(shop: Any, own: ModuleType, tmp_path: Path) -> None:
+def test_a_broken_catalogue_is_told(shop: Any, own: Any, tmp_path: Path) -> None:
     for broken in (
         "{",
         '[{"member": "alder-lane", "id": "../x", "work": {"medium": "oil"}}]',
@@ -273,3 +173,15 @@ def test_a_broken_catalogue_is_told(shop: Any, own: ModuleType, tmp_path: Path) 
     shutil.rmtree(tmp_path / "site", ignore_errors=True)
     (tmp_path / "site").mkdir()
     assert own.build(tmp_path, shop.service, shop.address).returncode == 2
+
+
+def test_a_busy_service_is_waited_for(
+    book: RuleBook, serve: Callable[[Litestar], AbstractContextManager[str]], own: Any, tmp_path: Path
+) -> None:
+    """With 58 of the 60 questions of a minute used up, the build waits as it is asked to, and every answer is new."""
+    works = own.changed_works(tmp_path, lambda row: None)
+    with serve(create_app(book, lambda: date(2026, 5, 1), requests_per_minute=60)) as service:
+        for _ in range(58):
+            httpx.get(f"{service}/v1/members", trust_env=False)
+        done = own.build(tmp_path, service, "http://127.0.0.1:1", "--works", works)
+    assert (done.returncode, "13 answers new" in done.stdout) == (0, True), done.stderr

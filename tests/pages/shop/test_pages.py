@@ -132,6 +132,12 @@ def test_a_page_prints_whole(page: Any, shop: Any) -> None:
     page.emulate_media(media="print")
     assert not page.locator("nav").is_visible()
     assert page.locator("[data-price]").is_visible()
+    # Paper cannot be asked again: it says of which moment the price is, and where to look.
+    assert re.fullmatch(
+        f"Price of [0-9]+ [A-Z][a-z]+ 20[0-9]+, [0-9:]+ UTC[.] {re.escape(shop.address)}/works/al-05.html", page.inner_text(".paper")
+    )
+    assert page.locator("[data-outlet='lantern-fair']").is_visible()
+    assert not page.locator("[data-said]").is_visible()
     assert page.pdf()[:5] == b"%PDF-"
 
 
