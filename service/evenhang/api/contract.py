@@ -38,8 +38,9 @@ LINES = "One JSON object a line (NDJSON)."
 BEARER = "bearer"
 # A picture's bytes depend on the version of the library that draws it, so no example of one is held to them.
 ABRIDGED = {
-    "summary": "How a picture begins and ends, abridged.",
-    "value": '<svg xmlns="http://www.w3.org/2000/svg" role="img"><title>...</title><desc>...</desc><!-- ... --></svg>',
+    "summary": "What every picture begins with, without what it draws.",
+    "value": '<svg xmlns="http://www.w3.org/2000/svg" version="1.1" role="img" aria-labelledby="title-0 words-0"><title id="title-0">Its name'
+    '</title><desc id="words-0">What it shows, with every figure, in words.</desc></svg>',
 }
 LANGUAGE: Json = {
     "Content-Language": {
@@ -48,6 +49,13 @@ LANGUAGE: Json = {
     }
 }
 BASE = "/v1"
+
+# Pictures are no example files: their bytes are those of the library that draws them. What all of them share is shown instead.
+PICTURE = {
+    "summary": "What every picture begins with, without what it draws.",
+    "value": '<svg xmlns="http://www.w3.org/2000/svg" version="1.1" role="img" aria-labelledby="title-0 words-0">'
+    '<title id="title-0">Its name</title><desc id="words-0">What it shows, with every figure, in words.</desc></svg>',
+}
 
 
 def contract() -> Json:

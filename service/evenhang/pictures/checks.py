@@ -5,7 +5,7 @@ stand beside the listed ones.
 """
 
 from collections.abc import Mapping, Sequence
-from math import ceil
+from math import ceil, nan
 from typing import TYPE_CHECKING, NamedTuple
 
 from evenhang.engine.checks.check import Checked
@@ -118,10 +118,13 @@ def _contradictions(axes: "Axes", points: Mapping[str, _Point], found: Checked) 
         ("larger-for-less", (0, (5, 2)), "Larger for less"), ("same-size-different-price", "solid", "Same size, different price"),
     ):  # fmt: skip
         named = [[points[work] for work in finding.works if work in points] for finding in found.findings if finding.code == code]
-        for at, these in enumerate(these for these in named if len(these) > 1):
-            ends = sorted(these, key=lambda point: (point.size, point.price))
-            style: Look = {"linestyle": line, "linewidth": 1.4, "zorder": 2, "label": label if at == 0 else "_"}
-            axes.plot([point.size for point in ends], [point.price for point in ends], color=LIGHT.second, **style)
+        # One line with breaks in it: a line for each of thousands of pairs takes as long as all the rest.
+        ends: list[tuple[float, float]] = []
+        for these in (these for these in named if len(these) > 1):
+            ends += [(nan, nan)] * bool(ends) + sorted((point.size, point.price) for point in these)
+        if ends:
+            style: Look = {"linestyle": line, "linewidth": 1.4, "zorder": 2, "label": label}
+            axes.plot(*zip(*ends, strict=True), color=LIGHT.second, **style)
 
 
 def _odd(axes: "Axes", points: Mapping[str, _Point], found: Checked) -> None:
