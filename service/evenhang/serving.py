@@ -7,6 +7,7 @@ import time
 from types import FrameType
 from typing import Any
 
+import httptools
 import uvicorn
 from litestar import Litestar
 from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
@@ -19,7 +20,40 @@ KEEP_ALIVE_SECONDS = 75  # longer than a proxy in front keeps an idle connection
 
 
 class Wire(HttpToolsProtocol):
-    """HTTP/1.1 as uvicorn speaks it; bytes that are no HTTP get a problem document as well."""
+    """HTTP/1.1 as uvicorn speaks it; bytes that are no HTTP get a problem document as well.
+
+    A wish to go on in another protocol is passed over (RFC 9110, section 7.8), and the request answered as if it were not there. The
+    parser ends such a request at its head and the body would be lost; Java's own client says the wish with every plain request.
+    """
+
+    def data_received(self, data: bytes) -> None:
+        self._unset_keepalive_if_required()
+        try:
+            self.parser.feed_data(data)
+        except httptools.HttpParserUpgrade as upgrade:
+            if self._wishes_for_more():
+                head = self._head_without_the_wish()
+                self.parser = httptools.HttpRequestParser(self)
+                self.data_received(head + data[upgrade.args[0] :])
+        except httptools.HttpParserError:
+            self.logger.warning("Invalid HTTP request received.")
+            self.send_400_response("")
+
+    def on_headers_complete(self) -> None:
+        if not self._wishes_for_more():
+            super().on_headers_complete()
+
+    def on_message_complete(self) -> None:
+        if not self._wishes_for_more():
+            super().on_message_complete()
+
+    def _wishes_for_more(self) -> bool:
+        return self.parser.should_upgrade() and any(name == b"upgrade" for name, _ in self.headers)
+
+    def _head_without_the_wish(self) -> bytes:
+        version = self.parser.get_http_version().encode()
+        kept = (name + b": " + value for name, value in self.headers if name not in (b"upgrade", b"http2-settings"))
+        return b"\r\n".join([self.parser.get_method() + b" " + self.url + b" HTTP/" + version, *kept, b"", b""])
 
     def send_400_response(self, msg: str) -> None:
         plain = plain_problem(400)

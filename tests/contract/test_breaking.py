@@ -111,7 +111,7 @@ BREAKING: dict[str, tuple[Callable[[Json], object], str]] = {
         "media-type-removed",
     ),
     "parameter of the query removed": (lambda d: query(d, "as_of", remove=True), "parameter-removed"),
-    "parameter of the query demanded": (lambda d: query(d, "as_of").update(required=True), "parameter-required"),
+    "parameter of the query demanded": (lambda d: query(d, "as_of").update(required=True), "parameter-became-required"),
     "path moved": (lambda d: renamed(d["paths"], "/members/{member}/quotes", "/members/{member}/prices"), "path-removed"),
     "operation removed": (lambda d: d["paths"].pop("/members"), "path-removed"),
     "server moved": (lambda d: d["servers"][0].update(url="/v2"), "server-removed"),

@@ -36,12 +36,6 @@ Figures of tax, royalties, contracts or wages are arithmetic, not advice: local 
 ask a licensed adviser."""
 LINES = "One JSON object a line (NDJSON)."
 BEARER = "bearer"
-# A picture's bytes depend on the version of the library that draws it, so no example of one is held to them.
-ABRIDGED = {
-    "summary": "What every picture begins with, without what it draws.",
-    "value": '<svg xmlns="http://www.w3.org/2000/svg" version="1.1" role="img" aria-labelledby="title-0 words-0"><title id="title-0">Its name'
-    '</title><desc id="words-0">What it shows, with every figure, in words.</desc></svg>',
-}
 LANGUAGE: Json = {
     "Content-Language": {
         "description": "The language of the texts for people (RFC 9110, section 8.5).",
@@ -161,7 +155,7 @@ def _answer(op: Operation, good: list[Example]) -> Json:
     for media in op.media:
         if media != JSON:
             shown = {e.name: {"summary": e.summary, "value": e.others[media].decode()} for e in good if media in e.others}
-            answer["content"][media] = {"schema": {"type": "string"}, "examples": shown or {"abridged": ABRIDGED}}
+            answer["content"][media] = {"schema": {"type": "string"}, "examples": shown or {"shortened": PICTURE}}
     said = {"Deprecation": op.deprecated_on, "Sunset": op.sunset_on}
     headers = {name: {"description": AGEING[name], "schema": {"type": "string", "maxLength": 40}} for name, day in said.items() if day}
     if headers := ({"ETag": _etag()} if op.cache else {}) | headers:

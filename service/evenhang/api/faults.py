@@ -3,6 +3,7 @@
 Knows the messages of msgspec and the types that were asked for; knows no HTTP.
 """
 
+import functools
 import re
 from difflib import get_close_matches
 from typing import Any
@@ -33,11 +34,17 @@ def fault_of(message: str, kind: Any = None) -> ProblemError:
     match = _PATH.match(message)
     what, path = (match["what"], match["path"] or "$") if match else (message, "$")
     steps = [name or index for name, index in re.findall(r"\.([^.\[\]]+)|\[(\d+)\]", path)]
-    known = _at(mi.type_info(kind), steps) if kind is not None else []
+    known = _at(_known(kind), steps) if kind is not None else []
     detail = _sentence(what, known)
     if named := _FIELD.search(what):
         steps.append(named["name"])
     return ProblemError(pointer_to(steps), "invalid", detail[:300])
+
+
+@functools.cache
+def _known(kind: type) -> mi.Type:
+    """What a struct is made of; looked up once, since a batch may not fit a million times."""
+    return mi.type_info(kind)
 
 
 def pointer_to(steps: list[str]) -> str:
