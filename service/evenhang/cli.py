@@ -1,4 +1,4 @@
-"""The command line: serve, new-key, new-offer-key, check-rules, export-contract."""
+"""The command line: serve, demo, new-key, new-offer-key, check-rules, export-contract."""
 
 import json
 import sys
@@ -78,6 +78,20 @@ def new_offer_key(folder: Path, signs_from: datetime | None) -> None:
     """
     file, kid = write_new_key(folder, (signs_from or datetime.now().astimezone()).date())
     click.echo(f"{file} seals from {file.name[:10]} on; kid {kid}")
+
+
+@main.command()
+@click.option("--port", type=int, default=8317, show_default=True, help="The service's.")
+@click.option("--shop-port", type=int, default=8318, show_default=True)
+@click.option("--desk-port", type=int, default=8320, show_default=True)
+def demo(port: int, shop_port: int, desk_port: int) -> None:
+    """Start service, shop and front desk together over the demo's rules, and print their addresses. From a checkout."""
+    from evenhang.together import NotTogether, run_together
+
+    try:
+        run_together(port, shop_port, desk_port, click.echo)
+    except NotTogether as why:
+        raise click.ClickException(str(why)) from None
 
 
 @main.command("new-key")

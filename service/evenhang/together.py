@@ -1,0 +1,67 @@
+"""Service, shop and front desk together, from a checkout: starts them on loopback, and ends them with itself.
+
+Knows processes; knows no price.
+"""
+
+import os
+import subprocess
+import sys
+import tempfile
+import time
+import urllib.request
+from collections.abc import Callable
+from pathlib import Path
+
+CLIENTS = Path(__file__).parents[2] / "demo_clients"
+PATIENCE = 60  # seconds until the service is ready
+DIRECT = urllib.request.build_opener(urllib.request.ProxyHandler({}))
+
+
+class NotTogether(Exception):
+    """The three cannot be started; says why."""
+
+
+def run_together(service: int, shop: int, desk: int, say: Callable[[str], None]) -> None:
+    """Run all three on these ports until one of them ends or Ctrl-C comes. NotTogether where the clients or their tools are missing."""
+    if not (CLIENTS / "shop" / "build.py").exists():
+        raise NotTogether("the shop and the desk stand beside the source, not in the package: run this from a checkout")
+    house, wall = f"http://127.0.0.1:{service}", f"http://127.0.0.1:{shop}"
+    running: list[subprocess.Popen[bytes]] = []
+
+    def start(*words: str, **more: str) -> subprocess.Popen[bytes]:
+        running.append(subprocess.Popen([sys.executable, *words], env=os.environ | more))
+        return running[-1]
+
+    with tempfile.TemporaryDirectory() as kept:
+        try:
+            start("-m", "evenhang", "serve", "--port", str(service), EVENHANG_ORIGINS=f'["{wall}"]', EVENHANG_ACCESS_LOG="false")
+            _wait(house, running[0])
+            site = str(Path(kept) / "site")
+            build = [str(CLIENTS / "shop" / "build.py"), "--service", house, "--address", wall, "--kept", f"{kept}/kept", "--out", site]
+            if subprocess.run([sys.executable, *build], check=False).returncode:
+                raise NotTogether("the shop was not built; its tools are in the development extra: pip install -e '.[dev]'")
+            start(str(CLIENTS / "shop" / "serve.py"), "--site", site, "--port", str(shop))
+            start(str(CLIENTS / "tablet" / "serve.py"), "--service", house, "--port", str(desk))
+            say(f"service  {house}/docs\nguide    {house}/v1/members/alder-lane/guide\nshop     {wall}/\ndesk     http://127.0.0.1:{desk}/")
+            say("Ctrl-C ends all three.")
+            while all(one.poll() is None for one in running):
+                time.sleep(0.2)
+        except KeyboardInterrupt:
+            say("Ending.")
+        finally:
+            for one in reversed(running):
+                one.terminate()
+            for one in running:
+                one.wait(30)
+
+
+def _wait(house: str, service: subprocess.Popen[bytes]) -> None:
+    """Until the service is ready. NotTogether where it ends first or takes too long."""
+    until = time.monotonic() + PATIENCE
+    while service.poll() is None and time.monotonic() < until:
+        try:
+            with DIRECT.open(f"{house}/health/ready", timeout=5):
+                return
+        except OSError:
+            time.sleep(0.2)
+    raise NotTogether("the service did not become ready; what it said stands above")

@@ -1,0 +1,54 @@
+"""Service, shop and desk started by one command, asked, and ended by one signal."""
+
+import signal
+import socket
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import httpx
+import pytest
+
+from evenhang import together
+
+
+def free_port() -> int:
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        return int(free.getsockname()[1])
+
+
+def test_one_command_starts_all_three_and_one_signal_ends_them() -> None:
+    service, shop, desk = (free_port() for _ in range(3))
+    words = [sys.executable, "-m", "evenhang", "demo", "--port", str(service), "--shop-port", str(shop), "--desk-port", str(desk)]
+    with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as running:
+        try:
+            assert running.stdout is not None
+            said = "".join(iter(running.stdout.readline, "Ctrl-C ends all three.\n"))
+            with httpx.Client(trust_env=False, timeout=10) as client:
+                for address, words_there in ((f"{service}/docs", "evenhang"), (f"{shop}/", "EUR"), (f"{desk}/", "<html")):
+                    assert f"http://127.0.0.1:{address}" in said
+                    assert words_there in answer_of(client, f"http://127.0.0.1:{address}")
+        finally:
+            running.send_signal(signal.SIGINT)
+            running.wait(60)
+    for port in (service, shop, desk):
+        with pytest.raises(httpx.TransportError):
+            httpx.get(f"http://127.0.0.1:{port}/", trust_env=False, timeout=5)
+
+
+def answer_of(client: httpx.Client, address: str) -> str:
+    """What stands there; shop and desk may take a moment to listen."""
+    for _ in range(50):
+        try:
+            return client.get(address).raise_for_status().text
+        except httpx.TransportError:
+            time.sleep(0.2)
+    return ""
+
+
+def test_without_the_clients_it_says_where_they_are(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(together, "CLIENTS", tmp_path)
+    with pytest.raises(together.NotTogether, match="checkout"):
+        together.run_together(1, 2, 3, print)
