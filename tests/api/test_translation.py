@@ -35,9 +35,9 @@ def test_an_amount_as_each_language_writes_it(amount: str, currency: str, writte
     assert tuple(displayed(money(D(amount), currency), language) for language in LANGUAGES) == written
 
 
-@pytest.mark.parametrize("currency", ["IQD", "AFN", "ALL", "LBP", "YER", "RSD"])
+@pytest.mark.parametrize("currency", ["IQD", "AFN", "ALL", "LBP", "YER"])
 def test_iso_decides_the_digits_where_cldr_has_others(currency: str) -> None:
-    """ISO 4217 (package iso4217) against CLDR (Babel), which writes these without minor digits."""
+    """ISO 4217 (package iso4217) against CLDR (Babel 2.18 and 2.19), which writes these without minor digits."""
     digits = iso4217.Currency(currency).exponent
     for language in LANGUAGES:
         shown_here = displayed(money(D("7"), currency), language)
