@@ -21,7 +21,7 @@ class NotTogether(Exception):
     """The three cannot be started; says why."""
 
 
-def run_together(service: int, shop: int, desk: int, say: Callable[[str], None]) -> None:
+def run_together(service: int, shop: int, desk: int, tell: Callable[[str], None]) -> None:
     """Run all three on these ports until one of them ends or Ctrl-C comes. NotTogether where the clients or their tools are missing."""
     if not (CLIENTS / "shop" / "build.py").exists():
         raise NotTogether("the shop and the desk stand beside the source, not in the package: run this from a checkout")
@@ -42,12 +42,12 @@ def run_together(service: int, shop: int, desk: int, say: Callable[[str], None])
                 raise NotTogether("the shop was not built; its tools are in the development extra: pip install -e '.[dev]'")
             start(str(CLIENTS / "shop" / "serve.py"), "--site", site, "--port", str(shop))
             start(str(CLIENTS / "tablet" / "serve.py"), "--service", house, "--port", str(desk))
-            say(f"service  {house}/docs\nguide    {house}/v1/members/alder-lane/guide\nshop     {wall}/\ndesk     http://127.0.0.1:{desk}/")
-            say("Ctrl-C ends all three.")
+            tell(f"service  {house}/docs\nguide    {house}/v1/members/alder-lane/guide\nshop     {wall}/\ndesk     http://127.0.0.1:{desk}/")
+            tell("Ctrl-C ends all three.")
             while all(one.poll() is None for one in running):
                 time.sleep(0.2)
         except KeyboardInterrupt:
-            say("Ending.")
+            tell("Ending.")
         finally:
             for one in reversed(running):
                 one.terminate()
