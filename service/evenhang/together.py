@@ -42,7 +42,9 @@ def run_together(service: int, shop: int, desk: int, tell: Callable[[str], None]
                 raise NotTogether("the shop was not built; its tools are in the development extra: pip install -e '.[dev]'")
             start(str(CLIENTS / "shop" / "serve.py"), "--site", site, "--port", str(shop))
             start(str(CLIENTS / "tablet" / "serve.py"), "--service", house, "--port", str(desk))
-            tell(f"service  {house}/docs\nguide    {house}/v1/members/alder-lane/guide\nshop     {wall}/\ndesk     http://127.0.0.1:{desk}/")
+            tell(
+                f"service  {house}/docs\nguide    {house}/v1/members/alder-lane/guide\nshop     {wall}/\ndesk     http://127.0.0.1:{desk}/"
+            )
             tell("Ctrl-C ends all three.")
             while all(one.poll() is None for one in running):
                 time.sleep(0.2)
