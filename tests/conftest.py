@@ -1,15 +1,19 @@
 """A running server over the demo rules, for tests that send raw bytes."""
 
+import os
+import shutil
 import socket
 import threading
 import time
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from datetime import date
+from pathlib import Path
 
 import httpx
 import pytest
 from litestar import Litestar
+from playwright.sync_api import Browser, sync_playwright
 
 from evenhang.app import create_app
 from evenhang.demo import OFFER_KEY, RULES
@@ -64,3 +68,24 @@ def server(book: RuleBook) -> Iterator[str]:
 def client(server: str) -> Iterator[httpx.Client]:
     with httpx.Client(base_url=server, trust_env=False) as made:
         yield made
+
+
+QUIET = (
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",
+    "--disable-sync",
+)  # fmt: skip
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    """The one headless Chromium of all tests: a second driver beside it does not start. Without one: a skip by hand, a failure in CI."""
+    found = shutil.which("chromium") or shutil.which("chromium-browser")
+    if found is None:
+        how = "there is no Chromium: apt-get install chromium"
+        if os.environ.get("CI") == "true":
+            pytest.fail(how)
+        pytest.skip(how)
+    with sync_playwright() as play:
+        made = play.chromium.launch(executable_path=Path(found), args=list(QUIET))
+        yield made
+        made.close()

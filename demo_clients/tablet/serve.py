@@ -178,6 +178,8 @@ class Handler(BaseHTTPRequestHandler):
             self.send_header(name, value)
         if status != 304:
             self.send_header("Content-Length", str(len(body)))
+        if self.close_connection:  # so that nobody sends another question into a closing line
+            self.send_header("Connection", "close")
         self.end_headers()
         if self.command != "HEAD" and status != 304:
             self.wfile.write(body)

@@ -1,31 +1,9 @@
-"""A headless Chromium, for tests that open pages. Without one: a skip by hand, a failure in CI."""
+"""Pages in the one headless Chromium."""
 
-import os
-import shutil
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
-
-QUIET = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",
-    "--disable-sync",
-)  # fmt: skip
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    found = shutil.which("chromium") or shutil.which("chromium-browser")
-    if found is None:
-        how = "there is no Chromium: apt-get install chromium"
-        if os.environ.get("CI") == "true":
-            pytest.fail(how)
-        pytest.skip(how)
-    with sync_playwright() as play:
-        made = play.chromium.launch(executable_path=Path(found), args=list(QUIET))
-        yield made
-        made.close()
+from playwright.sync_api import Browser, Page
 
 
 @pytest.fixture

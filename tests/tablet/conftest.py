@@ -5,8 +5,6 @@ Without Chromium: a skip by hand, a failure in CI.
 
 import hashlib
 import importlib.util
-import os
-import shutil
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
@@ -17,7 +15,7 @@ from typing import Any
 
 import pytest
 from litestar import Litestar
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from evenhang.api.access import Key, Keyring
 from evenhang.app import create_app
@@ -81,24 +79,10 @@ def desk(serve_desk: ModuleType, house: House) -> Iterator[Any]:
         thread.join(10)
 
 
-@pytest.fixture(scope="session")
-def tablet_browser() -> Iterator[Browser]:
-    found = shutil.which("chromium") or shutil.which("chromium-browser")
-    if found is None:
-        how = "there is no Chromium: apt-get install chromium"
-        if os.environ.get("CI") == "true":
-            pytest.fail(how)
-        pytest.skip(how)
-    with sync_playwright() as play:
-        made = play.chromium.launch(executable_path=Path(found), args=list(QUIET))
-        yield made
-        made.close()
-
-
 @pytest.fixture
-def tablet(tablet_browser: Browser) -> Iterator[Page]:
+def tablet(browser: Browser) -> Iterator[Page]:
     """A tablet with a touch screen. `faults` is what breaks the page or its policy; `sent` and `received` what went over the line."""
-    context = tablet_browser.new_context(viewport={"width": 1180, "height": 820}, has_touch=True)
+    context = browser.new_context(viewport={"width": 1180, "height": 820}, has_touch=True)
     page = context.new_page()
     page.set_default_timeout(15_000)
     page.faults = []
