@@ -26,5 +26,5 @@ SHAPES = {
     "RuleValue.path": KEY,
     "line": {"format": "int32", "minimum": 1, "maximum": 1_000_000},
     "SentFile.file": {"pattern": "^[^\\u0000-\\u001f]+$"},
-    "SentFile.text": {"pattern": "^[^\\u0000]*$"},
+    "SentFile.text": {"pattern": "^[\\s\\S]*$"},
 }
