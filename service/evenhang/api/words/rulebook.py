@@ -25,6 +25,6 @@ KEY = {"pattern": "^[^\\s]+$", "maxLength": 600}
 SHAPES = {
     "RuleValue.path": KEY,
     "line": {"format": "int32", "minimum": 1, "maximum": 1_000_000},
-    "SentFile.file": {"pattern": "^[^\\u0000-\\u001f]+$"},
+    "SentFile.file": {"pattern": "^[\\s\\S]*$"},
     "SentFile.text": {"pattern": "^[\\s\\S]*$"},
 }
