@@ -101,6 +101,8 @@ def _statuses(op: Operation) -> set[int]:
     """The statuses of problems that an operation can answer, by rule: a key that is not known is refused everywhere."""
     asked = op.request or op.query
     found = {401, 405, 406, 429, 500}
+    if op.query is not None:
+        found.add(414)
     if asked is not None:
         found |= {400, 422} | ({409} if hasattr(asked, "rules_digest") else set())
     if op.request is not None:
