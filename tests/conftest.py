@@ -73,6 +73,7 @@ def client(server: str) -> Iterator[httpx.Client]:
 QUIET = (
     "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",
     "--disable-sync",
+    "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream",  # a made-up camera, for the desk
 )  # fmt: skip
 
 

@@ -26,10 +26,6 @@ from evenhang.sealing.keys import load_seals
 ROOT = Path(__file__).parents[2]
 KEY = "the-key-of-the-desk"
 DAY = date(2026, 5, 1)
-QUIET = (
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking", "--disable-component-update",
-    "--disable-sync", "--use-fake-ui-for-media-stream", "--use-fake-device-for-media-stream",
-)  # fmt: skip
 
 
 class House:
