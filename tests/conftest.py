@@ -1,5 +1,6 @@
 """A running server over the demo rules, for tests that send raw bytes."""
 
+import importlib.util
 import os
 import shutil
 import socket
@@ -9,6 +10,7 @@ from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from datetime import date
 from pathlib import Path
+from types import ModuleType
 
 import httpx
 import pytest
@@ -20,6 +22,8 @@ from evenhang.demo import OFFER_KEY, RULES
 from evenhang.rulebook.book import RuleBook, load_book
 from evenhang.sealing.keys import load_seals
 from evenhang.serving import server_of
+
+ROOT = Path(__file__).parents[1]
 
 
 @pytest.fixture(scope="session")
@@ -90,3 +94,14 @@ def browser() -> Iterator[Browser]:
         made = play.chromium.launch(executable_path=Path(found), args=list(QUIET))
         yield made
         made.close()
+
+
+@pytest.fixture(scope="session")
+def serve_desk() -> ModuleType:
+    """demo_clients/tablet/serve.py, which is a script and in no package."""
+    spec = importlib.util.spec_from_file_location("desk_server", ROOT / "demo_clients/tablet/serve.py")
+    assert spec is not None
+    assert spec.loader is not None
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module

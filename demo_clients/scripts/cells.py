@@ -60,7 +60,7 @@ def catalogue_work(row: Row) -> Json:
         listed_on=_day(row, "listed_on"),
         outlet_prices=[_named_price(row, part) for part in _parts(row["outlet_prices"])],
         earlier_prices=[_dated_price(row, part) for part in _parts(row["earlier_prices"])],
-        edition={"name": row["edition"], "number": number} if number else None,
+        edition=_filled(name=row["edition"], number=number, numbers=_whole(row, "numbers")) if number else None,
     )
 
 

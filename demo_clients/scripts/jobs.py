@@ -13,6 +13,8 @@ from asking import Asking, Declined
 from cells import Json, catalogue_work, costs_of, hours_of, past_work, price_of, readable, rung_of, sold_work, work_of
 from works_csv import LeftOut, Row
 
+TOGETHER = 100  # works priced by one question: few enough for a bar that moves, many enough for a rate's limit
+LEFT = {"worst_outlet": "worst_outlet", "earnings": "worst_earnings", "yield_per_hour": "worst_yield_per_hour", "target_met": "target_met"}
 Table = list[dict[str, str]]
 Step = Callable[[], None]
 
@@ -42,23 +44,28 @@ class Found:
 
 
 def price_works(asking: Asking, member: str, rows: Sequence[Row], given: Json, step: Step) -> Found:
-    """A price for each row; with `mine` also what is left of it where least is."""
+    """A price for each row, many by one question; with `mine` also what is left of it where least is."""
     mine = given.pop("mine", False)
 
     def question(row: Row) -> Json:
-        return {"work": work_of(row), "view": "member" if mine else "public", **given}
+        return {"id": str(row.line), "member": member, "work": work_of(row), "breakdown": "member" if mine else "public"}
 
     found = Found({"prices": []})
-    for row, answer in _each(asking, f"members/{quote(member, safe='')}/quotes", rows, question, found, step):
-        price, lines = answer["price"], answer["lines"]
-        own: Json = {}
-        if mine:
-            left = answer["outcome"]
-            own = {"worst_outlet": left["worst_outlet"], "earnings": left["worst_earnings"]}
-            own |= {"yield_per_hour": left["worst_yield_per_hour"], "target_met": left["target_met"]}
-        working = "; ".join(f"{line['label']} {line['amount']['amount']}" for line in lines)
-        cells = {"price": price, "currency": price["currency"], "tax": answer["tax"], **own, "made_of": working}
-        found.add("prices", **_known(row, member), medium=row["medium"], **cells, rules=answer["rules"]["digest"][:12])
+    for start in range(0, len(rows), TOGETHER):
+        part = rows[start : start + TOGETHER]
+        answer, sent = _list(asking, "quotes", part, question, given, found)
+        for row, said in zip(sent, answer["rows"] if answer else (), strict=True):
+            if "reason" in said:
+                found.left_out.append(LeftOut(row.line, row.id, said["reason"]["detail"]))
+                continue
+            quoted = said["member_quote" if mine else "quote"]
+            found.caution = quoted["caution"]
+            own = {name: quoted["outcome"][which] for name, which in LEFT.items()} if mine else {}
+            working = "; ".join(f"{line['label']} {line['amount']['amount']}" for line in quoted["lines"])
+            cells = {"price": quoted["price"], "currency": quoted["price"]["currency"], "tax": quoted["tax"], **own, "made_of": working}
+            found.add("prices", **_known(row, member), medium=row["medium"], **cells, rules=said["rules_digest"][:12])
+        for _ in part:
+            step()
     return found
 
 
@@ -212,7 +219,7 @@ def _list(
             found.left_out += [LeftOut(row.line, row.id, why.why) for row, _ in out]
         else:
             found.answers.append(answer)
-            found.caution = answer.get("caution") or answer.get("yields", {}).get("caution", "")
+            found.caution = answer.get("caution") or answer.get("yields", {}).get("caution", "") or found.caution
             return answer, [row for row, _ in good]
     return None, []
 

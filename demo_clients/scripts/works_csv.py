@@ -34,6 +34,7 @@ COLUMNS: dict[str, tuple[str, str]] = {
     "earlier_prices": ("what it was listed at before", "2025-10-01 = 850.00"),
     "edition": ("the edition it belongs to", "Heron"),
     "number": ("its number in the edition", "3"),
+    "numbers": ("how many numbers the edition has", "20"),
     "outlet": ("where it was sold, or is to be settled", "quay-gallery"),
     "sold_on": ("the day on which it was sold", "2026-04-20"),
     "discount_percent": ("what was taken off", "10"),

@@ -132,12 +132,26 @@ def test_a_key_comes_from_the_environment(run: Run, book: RuleBook, serve: Calla
 
 
 def test_a_busy_service_is_asked_again(run: Run, book: RuleBook, serve: Callable[[Litestar], AbstractContextManager[str]]) -> None:
-    file = b"id,medium,height,width\n" + b"".join(b"w%d,oil,30,40\n" % i for i in range(62))
+    file = b"id,medium,outlet,price\n" + b"".join(b"w%d,oil,studio,250.00\n" % i for i in range(62))
     with serve(create_app(book, lambda: date(2026, 5, 1), requests_per_minute=60)) as address:
-        done = run("price", "-", "--member", "alder-lane", stdin=file, EVENHANG_SERVICE=address)
+        done = run("settle", "-", "--member", "alder-lane", stdin=file, EVENHANG_SERVICE=address)
     assert done.returncode == 0
     assert len(lines(done.stdout)) == 62
     assert b"answers 429; once more in" in done.stderr
+
+
+def test_many_works_are_priced_by_few_questions(run: Run, book: RuleBook, serve: Callable[[Litestar], AbstractContextManager[str]]) -> None:
+    """Of 250 rows one has no such medium and one a size that the contract does not know: both are left out with the reason, none sinks."""
+    rows = [b"w%d,oil,30,40\n" % i for i in range(250)]
+    rows[120], rows[130] = b"unknown,oli,30,40\n", b"wrong,oil,-3,40\n"
+    with serve(create_app(book, lambda: date(2026, 5, 1), requests_per_minute=5)) as address:
+        done = run("price", "-", "--member", "alder-lane", stdin=b"id,medium,height,width\n" + b"".join(rows), EVENHANG_SERVICE=address)
+    assert done.returncode == 1
+    priced = lines(done.stdout)
+    assert [row["id"] for row in priced if row["price"]] == [f"w{i}" for i in range(250) if i not in (120, 130)]
+    assert b"429" not in done.stderr
+    assert b"line 122 (unknown) is left out." in done.stderr
+    assert b"line 132 (wrong) is left out." in done.stderr
 
 
 def test_a_terminal_gets_a_table(server: str, tmp_path: Path) -> None:

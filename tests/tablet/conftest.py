@@ -4,12 +4,10 @@ Without Chromium: a skip by hand, a failure in CI.
 """
 
 import hashlib
-import importlib.util
 import threading
 from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager
 from datetime import date
-from pathlib import Path
 from types import ModuleType
 from typing import Any
 
@@ -23,7 +21,6 @@ from evenhang.demo import OFFER_KEY
 from evenhang.rulebook.book import RuleBook
 from evenhang.sealing.keys import load_seals
 
-ROOT = Path(__file__).parents[2]
 KEY = "the-key-of-the-desk"
 DAY = date(2026, 5, 1)
 
@@ -34,17 +31,6 @@ class House:
     def __init__(self) -> None:
         self.today = DAY
         self.address = ""
-
-
-@pytest.fixture(scope="session")
-def serve_desk() -> ModuleType:
-    """demo_clients/tablet/serve.py, which is a script and in no package."""
-    spec = importlib.util.spec_from_file_location("desk_server", ROOT / "demo_clients/tablet/serve.py")
-    assert spec is not None
-    assert spec.loader is not None
-    module = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
 
 
 @pytest.fixture(scope="session")

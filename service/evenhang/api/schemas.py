@@ -78,7 +78,10 @@ def _worded(name: str, schema: Json) -> Json:
 
 
 def _typed(part: Any) -> Any:
-    """Every list of texts says that it is of texts, and every civil date how long it is; msgspec leaves both out."""
+    """Every list of texts says that it is of texts, and every civil date how long it is; msgspec leaves both out.
+
+    What it says too much is that a text holds a decimal: some generators make a float of that, and then read no amount at all.
+    """
     if isinstance(part, (list, tuple)):
         return [_typed(item) for item in part]
     if not isinstance(part, dict):
@@ -86,6 +89,8 @@ def _typed(part: Any) -> Any:
     part = {key: _typed(value) for key, value in part.items()}
     if isinstance(part.get("enum"), list) and all(isinstance(word, str) for word in part["enum"]):
         part.setdefault("type", "string")
+    if part.get("type") == "string" and part.get("format") == "decimal":
+        del part["format"]
     if part.get("format") == "date":
         part.setdefault("maxLength", 10)
     return part

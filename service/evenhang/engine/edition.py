@@ -10,7 +10,7 @@ from msgspec import Struct
 
 from evenhang.engine.money import HUNDRED, ONE, ZERO, Money, Ratio, exact, figure, in_percent, money, numeral, share_out
 from evenhang.engine.quote import Line, Price, price_work
-from evenhang.engine.refusals import NotOffered, OutOfRange, Refusal
+from evenhang.engine.refusals import Missing, NotOffered, OutOfRange, Refusal
 from evenhang.engine.rounding import to_grid
 from evenhang.engine.rules import CopyKind, EditionStep, EditionTerms, RuleSet
 from evenhang.engine.saying import Said, reckon, say
@@ -146,6 +146,25 @@ def first_number(step: EditionStep, numbers: int) -> int:
     if step.from_number is not None:
         return step.from_number
     return int((numbers * (step.sold_percent or ZERO) / HUNDRED).to_integral_value(ROUND_CEILING)) + 1
+
+
+def step_factor(terms: EditionTerms, number: int, numbers: int | None) -> Decimal:
+    """The factor of the step that a number falls into, of an edition of that many.
+
+    Missing where it hangs on the part sold and nobody says of how many; OutOfRange for a number beyond the edition.
+    """
+    if numbers is None:
+        if any(step.from_number is None for step in terms.steps):
+            detail = say("The steps of this edition begin by the part sold, and it is not said how many numbers it has.")
+            raise Missing(detail, "/numbers", say("Add {field}.", field="numbers"))
+    elif number > numbers:
+        detail = say("Number {n} is beyond the edition, which has {numbers}.", n=number, numbers=numbers)
+        raise OutOfRange(detail, "/number", say("Give its number within the edition."))
+    factor = ONE
+    for step in terms.steps:
+        if first_number(step, numbers or 0) <= number:
+            factor = step.factor
+    return factor
 
 
 def _steps(rules: RuleSet, medium: str, terms: EditionTerms, price: Price, numbers: int) -> tuple[StepPrice, ...]:

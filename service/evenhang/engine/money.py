@@ -90,10 +90,10 @@ class Factor(_Typed):
 
 
 # Answers: already quantised, so str() never shows an exponent; the pattern is for the contract.
-Figure = Annotated[Decimal, Meta(extra_json_schema={"pattern": "^-?[0-9]{1,40}([.][0-9]{1,12})?$", "format": "decimal", "maxLength": 54})]
+Figure = Annotated[Decimal, Meta(extra_json_schema={"pattern": "^-?[0-9]{1,40}([.][0-9]{1,12})?$", "maxLength": 54})]
 # Unit rates, exchange rates, percentages and other numbers that are not Money: text, at most 12 decimals.
 Ratio = Annotated[str, Meta(pattern="^-?[0-9]{1,40}([.][0-9]{1,12})?$", max_length=54)]
-Currency = Annotated[str, Meta(pattern="^[A-Z]{3}$", max_length=3, description="ISO 4217 code", examples=["EUR"])]
+Currency = Annotated[str, Meta(pattern="^[A-Z]{3}$", max_length=3, examples=["EUR"])]
 
 
 class Money(Struct, frozen=True):

@@ -1,4 +1,4 @@
-"""One price for a work, whoever asks: the shop, the members' scripts, the desk's quote, an address, and the guide."""
+"""One price for a work, whoever asks: the shop, the members' scripts, the desk through its own server, an address, and the guide."""
 
 import csv
 import html
@@ -8,10 +8,14 @@ import os
 import re
 import subprocess
 import sys
+import threading
+from collections.abc import Iterator
 from pathlib import Path
+from types import ModuleType
 from typing import Any
 
 import httpx
+import pytest
 
 SHOP = Path(__file__).parents[3] / "demo_clients" / "shop"
 SCRIPT = SHOP.parent / "scripts" / "evenhang_scripts.py"
@@ -22,10 +26,27 @@ def shown(page: str) -> str:
     return re.search(r"data-price[^>]*>([^<]+)</data>", page)[1]
 
 
-def test_shop_scripts_desk_and_links_have_one_price(shop: Any) -> None:
-    """The same work to the cent, whoever asks: the shop's page, its words for machines, the desk's quote, an address, the scripts."""
+@pytest.fixture
+def desk(shop: Any, serve_desk: ModuleType) -> Iterator[httpx.Client]:
+    """What the tablet's page asks, over the desk's own server."""
+    with serve_desk.Desk(shop.service, "") as made:
+        thread = threading.Thread(target=made.serve_forever, args=(0.05,), daemon=True)
+        thread.start()
+        with httpx.Client(base_url=f"http://127.0.0.1:{made.server_port}/v1", trust_env=False) as client:
+            yield client
+        made.shutdown()
+        thread.join(10)
+
+
+def test_shop_scripts_desk_and_links_have_one_price(shop: Any, desk: httpx.Client) -> None:
+    """The same work to the cent, whoever asks: the shop's page, its words for machines, the desk, a quote, an address, the scripts."""
+    asked_at_the_desk = 0
     with httpx.Client(base_url=f"{shop.service}/v1", trust_env=False) as client:
         for row in WORKS:
+            if "hours" not in row["work"] and not any("amount" in cost for cost in row["work"].get("costs", ())):
+                said = desk.post(f"/members/{row['member']}/quotes", json={"work": row["work"]}).json()
+                assert said["price"]["amount"] == shop_price(shop, row["id"]), row["id"]
+                asked_at_the_desk += 1
             quote = client.post(f"/members/{row['member']}/quotes", json={"work": row["work"]}).json()["price"]
             page = shop.page(f"works/{row['id']}.html")
             linked = json.loads(re.search(r"data-linked>(.*?)</script>", page, re.S)[1])
@@ -36,6 +57,7 @@ def test_shop_scripts_desk_and_links_have_one_price(shop: Any) -> None:
                 ask = re.search('data-ask="([^"]+)"', page)
                 if ask:
                     assert client.get(f"/{html.unescape(ask[1])}").json()["price"] == quote
+    assert asked_at_the_desk > len(WORKS) / 2  # the others hold what a desk never says
     assert scripted(shop, WORKS) == {row["id"]: shop_price(shop, row["id"]) for row in WORKS}
 
 

@@ -15,7 +15,8 @@ FIELDS = {
     "listed_on": "The day since which the price is listed; without it the price counts as one of `as_of`.",
     "mend": "What would mend it, in one sentence.",
     "mended": "The mended lists that were asked for.",
-    "EditionNumber.number": "The work's number in its edition.",
+    "EditionNumber.number": "The work's number in its edition, by which its price is known where the medium's edition has steps.",
+    "EditionNumber.numbers": "How many numbers the edition has; needed where its steps begin by the part sold.",
     "outlet_prices": "Prices of the work that differ by outlet; an outlet that is not named asks the listed price.",
     "MendedList.raised": "By how much all raises together lift prices.",
     "raises": "How many prices the list raises.",
@@ -46,5 +47,6 @@ SHAPES = {
     "contradicting_pairs": {"format": "int32", "minimum": 0, "maximum": 49_995_000},  # all pairs of 10,000 works
     "cuts": _COUNT,
     "EditionNumber.number": {"format": "int32"},
+    "EditionNumber.numbers": {"format": "int32"},
     "raises": _COUNT,
 }

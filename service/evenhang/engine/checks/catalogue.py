@@ -27,10 +27,11 @@ class EarlierPrice(Struct, frozen=True, forbid_unknown_fields=True):
 
 
 class EditionNumber(Struct, frozen=True, forbid_unknown_fields=True):
-    """The edition a work belongs to, and its number in it."""
+    """The edition a work belongs to, its number in it, and how many numbers it has."""
 
     name: Title
     number: Annotated[int, Meta(ge=1, le=100_000)]
+    numbers: Annotated[int, Meta(ge=1, le=100_000)] | None = None
 
 
 class CatalogueWork(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):

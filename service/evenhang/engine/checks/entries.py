@@ -12,10 +12,11 @@ from msgspec import Struct, structs
 
 from evenhang.engine.checks.catalogue import CatalogueWork
 from evenhang.engine.checks.slack import Grid, grid_of, slack_at
+from evenhang.engine.edition import at_factor, step_factor
 from evenhang.engine.growth import growth
 from evenhang.engine.money import ZERO
 from evenhang.engine.quote import Price, measure_work, price_work
-from evenhang.engine.refusals import Contradictory, NotInForce, OutOfRange, Refusal
+from evenhang.engine.refusals import Contradictory, Missing, NotInForce, OutOfRange, Refusal
 from evenhang.engine.rules import RuleSet
 from evenhang.engine.saying import say
 
@@ -78,8 +79,11 @@ def read_entry(rules: RuleSet, rules_on: RulesOn, grid: Grid, item: CatalogueWor
         key = measure_work(rules, item.work, medium, medium.measure)
     except Refusal as refusal:
         raise refusal.under("/work") from None
-    now = _rule_price(price)
-    then = now if day == on else _rule_price_then(rules, rules_on, item, day, on, now)
+    try:
+        now: RulePrice = _rule_price(rules, item, price)
+        then: RulePrice | Refusal = now if day == on else _rule_price_then(rules, rules_on, item, day, on, now)
+    except Missing as refusal:  # which step of its edition it falls into nobody can tell; with others it is compared all the same
+        now, then = RulePrice(price.retail, price.art, _charged(price)), refusal
     charged = now.charged if isinstance(then, Refusal) else then.charged
     return Entry(
         item=item,
@@ -107,9 +111,21 @@ def grid_of_rules(rules: RuleSet) -> Grid:
     return grid_of(rules.rounding(rules.currency))
 
 
-def _rule_price(price: Price) -> RulePrice:
-    charged = sum((line.amount.amount for line in price.lines if line.code.startswith("cost:")), ZERO)
-    return RulePrice(price.retail, price.art, charged)
+def _charged(price: Price) -> Decimal:
+    return sum((line.amount.amount for line in price.lines if line.code.startswith("cost:")), ZERO)
+
+
+def _rule_price(rules: RuleSet, item: CatalogueWork, price: Price) -> RulePrice:
+    """What the rules ask for the work, at the step of its edition where it has a number. Refusals point into the item."""
+    edition, terms = item.edition, rules.medium(item.work.medium).edition
+    if edition is None or terms is None:
+        return RulePrice(price.retail, price.art, _charged(price))
+    try:
+        factor = step_factor(terms, edition.number, edition.numbers)
+    except Refusal as refusal:
+        raise refusal.under("/edition") from None
+    retail, _ = at_factor(rules, price, factor, say("From number {n} on", n=edition.number), f"media.{item.work.medium}.edition.steps")
+    return RulePrice(retail, price.art * factor, _charged(price))
 
 
 def _rule_price_then(rules: RuleSet, rules_on: RulesOn, item: CatalogueWork, day: date, on: date, now: RulePrice) -> RulePrice | Refusal:
@@ -124,9 +140,13 @@ def _rule_price_then(rules: RuleSet, rules_on: RulesOn, item: CatalogueWork, day
         detail = say("On that day the member's currency was {then}, now it is {now}.", then=then.currency, now=rules.currency)
         return Contradictory(detail, "/listed_on", say("Compare prices of one currency."))
     try:
-        return _rule_price(price_work(then, item.work, day))
+        price = price_work(then, item.work, day)
     except Refusal as refusal:
         return refusal.under("/work")
+    try:
+        return _rule_price(then, item, price)
+    except Refusal as refusal:
+        return refusal
 
 
 def alike(entry: Entry) -> tuple[object, ...]:
