@@ -113,6 +113,13 @@ REFUSED = [
      ["#/try/media/oil/schedule/bands/1/to"] * 2),
     ({"levy_precent": "3", "colour": "x"}, 422, ["#/try/levy_precent", "#/try/colour"]),
     ({"a/b~": 1}, 422, ["#/try/a~1b~0"]),
+    ({"media.oil.minimum": "3"}, 422, ["#/try/media.oil.minimum"]),  # a key with dots is one step
+    ({"media": {"oil": {"a[0].b": 1}}}, 422, ["#/try/media/oil/a%5B0%5D.b"]),
+    ({"é ": 1}, 422, ["#/try/%C3%A9%20"]),
+    # 98 % of the net sale and 2 % of it are all of it, whatever tax is contained in the price.
+    ({"levy_percent": "2", "tax": {"kind": "included", "percent": "10"}, "outlets": {"studio": {
+        "terms": {"kind": "commission", "percent": "98"}, "tax_on_commission": {"kind": "removed"}, "payment_fee": {"kind": "removed"}}}},
+     422, ["#/try/outlets/studio/terms"]),
     ({"fx": {"JPY": {"on": "someday"}}}, 422, ["#/try/fx/JPY/on"]),
     ({"sells_in": []}, 422, ["#/try/sells_in"]),
     ({"media": {"oil": {"kind": "removed"}}}, 422, ["#/try"] * 2),  # two formats of the file still want oil
@@ -145,6 +152,31 @@ DOUBLED = {"increase": {"base_date": "1900-01-01", "yearly_percent": "100"}}
 def test_prices_beyond_all_digits_are_declined(client: httpx.Client, tried: Any) -> None:
     answer = ask(client, tried, work={**WORK, "extras": [{"name": "gilded-edge"}]})
     assert (answer.status_code, answer.json()["type"]) == (422, "/problems/out-of-range")
+
+
+def test_a_part_of_what_was_set_whole_is_tried(client: httpx.Client) -> None:
+    """The rate of the frame's estimate, two tables down in one that has a kind; and one listed price of several."""
+    dearer = {"costs": {"frame": {"estimate": {"schedule": {"rate": "1"}}}}}
+    work = {**WORK, "costs": [{"name": "frame"}]}
+    # 12 + (60 + 80) x 1 = 152.
+    assert next(c for c in ask(client, dearer, work=work).json()["lines"] if c["code"] == "cost:frame")["working"].startswith("152,")
+    folio = {
+        "work": {"medium": "folio", "format": "a3"},
+        "as_of": DAY,
+        "try": {"media": {"folio": {"schedule": {"prices": {"a3": "480"}}}}},
+    }
+    asked = client.post("/v1/members/glimmerfallow/quotes", json={**folio, "view": "member"}).json()
+    assert asked["lines"][0]["amount"]["amount"] == "480.00"
+
+
+def test_each_work_of_a_batch_may_have_a_what_if_of_its_own(client: httpx.Client) -> None:
+    row = {"id": "a", "member": "alder-lane", "work": WORK}
+    tried = {**row, "try": {"rounding": {"steps": [{"step": "10"}]}}}
+    wrong = {**row, "try": {"levy_precent": "3"}}
+    answer = client.post("/v1/quotes", json={"works": [row, tried, wrong], "as_of": DAY}).json()["rows"]
+    assert answer[0]["rules_digest"] != answer[1]["rules_digest"]
+    assert answer[1]["price"] == ask(client, tried["try"]).json()["price"]
+    assert answer[2]["reason"]["pointer"] == "#/try/levy_precent"
 
 
 def test_a_null_says_nothing(client: httpx.Client) -> None:

@@ -35,6 +35,46 @@ def test_a_number_is_told_why(send: Any) -> None:
     assert "binary float" in send("POST", QUOTES, sized("60.5"), JSON).problem()["errors"][0]["detail"]
 
 
+@pytest.mark.parametrize(
+    ("name", "pointer"),
+    [
+        ("a%41", "#/a%2541"), ("a b", "#/a%20b"), ("\u00e4", "#/%C3%A4"), ('"', "#/%22"), ("a\n", "#/a%0A"), ("a/~", "#/a~1~0"), ("", "#/"),
+        ("a - at `$.x", "#/a%20-%20at%20%60$.x"), ("\u65e5" * 400, "#/" + "%E6%97%A5" * 55),
+    ],
+)  # fmt: skip
+def test_a_pointer_is_a_fragment_of_an_address(send: Any, name: str, pointer: str) -> None:
+    """RFC 6901, section 6: percent-encoded, and cut between two signs where a name is long."""
+    problem = send("POST", QUOTES, json.dumps({"work": {"medium": "oil"}, name: 1}).encode(), JSON).problem()
+    assert problem["errors"][0]["pointer"] == pointer
+
+
+@pytest.mark.parametrize(
+    ("path", "body", "pointer"),
+    [
+        ("alder-lane/quotes", {"work": {"medium": "oil\n"}}, "#/work/medium"),
+        ("alder-lane/ladders", {"formats": ["eight-ten\n"]}, "#/formats/0"),
+        ("bracken-gouge/editions", {"work": {"medium": "linocut"}, "numbers": 3, "run_costs": [{"name": "ink\n"}]}, "#/run_costs/0/name"),
+    ],
+)
+def test_a_name_has_no_line_end(send: Any, path: str, body: dict[str, Any], pointer: str) -> None:
+    """To some readers of patterns the end of a text is also the place before its last line feed."""
+    answer = send("POST", f"/v1/members/{path}", json.dumps(body).encode(), JSON)
+    assert (answer.status, answer.problem()["errors"][0]["pointer"]) == (400, pointer)
+
+
+def test_null_says_the_same_as_nothing(send: Any) -> None:
+    """Every field that may be left out, also one whose default is no null; in a list a null is a fault."""
+    plain = {"work": {"medium": "oil", "size": {"height": "60", "width": "80", "unit": "cm"}}}
+    nulls = {"view": None, "as_of": None, "rules_digest": None, "try": None}
+    work = {**plain["work"], **dict.fromkeys(("title", "panels", "format", "shape", "grade", "extras", "costs", "hours"))}
+    said = send("POST", QUOTES, json.dumps({**nulls, "work": work}).encode(), JSON)
+    assert (said.status, said.body) == (200, send("POST", QUOTES, json.dumps(plain).encode(), JSON).body)
+    needed = send("POST", QUOTES, json.dumps({"work": {**plain["work"], "medium": None}}).encode(), JSON)
+    assert needed.problem()["errors"][0]["pointer"] == "#/work/medium"
+    listed = send("POST", QUOTES, json.dumps({"work": {**plain["work"], "extras": [None]}}).encode(), JSON)
+    assert listed.problem()["errors"][0]["pointer"] == "#/work/extras/0"
+
+
 NO_JSON = [
     b"", b" ", b"{", b"}", b"[" * 100_000, b'{"work":' * 100_000, b"1" * 5_000, b"NaN", b"{'work': 1}", b'{"work": "\xff"}',
     b'{"w\xf0rk": {}}', b"\xef\xbb\xbf{}", b"\x00", b'{"work": {}} {"work": {}}', b'{"work": {"medium": "oil",}}', b"\xff\xfe{\x00}\x00",

@@ -29,6 +29,11 @@ def laid(*layers: dict[str, Any]) -> Laid:
     # one without a kind changes a part of one with it
     ([{"s": {"kind": "x", "a": 1, "b": 1}}, {"s": {"b": 2}}], {"s": {"kind": "x", "a": 1, "b": 2}}, {"s": "f1", "s.b": "f2"}),
     ([{"s": {"kind": "x", "a": 1}}, {"s": {"a": 2}}, {"s": {"kind": "z"}}], {"s": {"kind": "z"}}, {"s": "f3"}),
+    # also a part that lies deeper in it
+    ([{"s": {"kind": "x", "p": {"a": 1, "b": 1}}}, {"s": {"p": {"b": 2}}}], {"s": {"kind": "x", "p": {"a": 1, "b": 2}}},
+     {"s": "f1", "s.p.b": "f2"}),
+    ([{"s": {"kind": "x", "p": {"q": {"a": 1}}}}, {"s": {"p": {"q": {"b": 2}}}}, {"s": {"p": {"q": GONE}}}],
+     {"s": {"kind": "x", "p": {}}}, {"s": "f1"}),
     # removal, of what is there, of what is not, and coming back
     ([{"t": {"a": 1, "b": 1}}, {"t": {"a": GONE}}], {"t": {"b": 1}}, {"t.b": "f1"}),
     ([{"t": {"a": {"x": 1, "y": 2}}}, {"t": {"a": GONE}}], {"t": {}}, {}),

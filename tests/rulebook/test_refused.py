@@ -194,6 +194,16 @@ def test_history_is_not_rewritten(text: str, keys: list[str]) -> None:
     assert all("rewrites 2026" in f.reason for f in refusals)
 
 
+def test_an_increase_is_not_taken_back() -> None:
+    """Stopped from a day on it may be; taken away after an anniversary, prices would fall."""
+    (fault,) = check({**FILES, LATER: 'increase = { kind = "removed" }\n'}).refusals
+    assert (fault.file, fault.key) == (LATER, "increase")
+    assert "yearly_percent = 0" in fault.reason
+    assert check({**FILES, LATER: "[increase]\nbase_date = 2026-06-01\nyearly_percent = 0\n"}).refusals == ()
+    sooner = {**FILES, "members/thimble-yard/2026-02-01.toml": 'increase = { kind = "removed" }\n'}
+    assert check(sooner).refusals == ()  # nothing has grown yet
+
+
 def test_every_rewritten_year_is_told() -> None:
     files = {**FILES, "members/thimble-yard/2028-06-01.toml": "[increase]\nyearly_percent = 8\nexceptions = { 2027 = 5 }\n"}
     assert [f.reason.split(",")[0] for f in check(files).refusals] == ["rewrites 2026", "rewrites 2028"]

@@ -37,7 +37,6 @@ ALONE = [
     ({**FILES, LATER: '[grades]\nopen-work = { kind = "removed" }\n'}, LATER, "grades.open-work", "not there"),
     ({**FILES, LATER: '[media.print]\nschedule = { kind = "flat", rate = 0.2 }\n'}, LATER, "media.print.schedule", "without base_date"),
     ({**FILES, LATER: "[increase]\nbase_date = 2026-06-01\n"}, LATER, "increase.base_date", "by a factor of 0.9524"),
-    ({**FILES, LATER: 'increase = { kind = "removed" }\n'}, LATER, "increase", "fall back"),
     ({**edited(OWN, "[increase]\nbase_date = 2025-03-01\nyearly_percent = 5\n", ""),
       LATER: "[increase]\nbase_date = 2024-01-01\nyearly_percent = 5\n"}, LATER, "increase.base_date", "2 anniversaries have passed"),
 ]  # fmt: skip

@@ -11,10 +11,10 @@ from decimal import Decimal
 from typing import Annotated, Literal
 
 import msgspec
-from msgspec import Meta, Struct
+from msgspec import Meta, Struct, field
 
 from evenhang.api.access import check_scope
-from evenhang.api.calls import SAFE, Call, Digest, Operation, resolve
+from evenhang.api.calls import SAFE, Call, Digest, Operation, Tried, resolve
 from evenhang.api.limits import LONGEST_LINE, MOST_LINES, MOST_STREAMED_BYTES
 from evenhang.api.lines import lines_of
 from evenhang.api.problems import Declined, problem_of
@@ -41,6 +41,7 @@ class BatchWork(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=T
     breakdown: Literal["none", "public", "member"] = "none"
     as_of: date | None = None
     rules_digest: Digest | None = None
+    try_: Tried = field(default=None, name="try")
 
 
 class BatchRequest(Struct, frozen=True, forbid_unknown_fields=True, omit_defaults=True):
@@ -186,7 +187,7 @@ def _priced(call: Call, number: int, work: BatchWork, today: date) -> BatchRow:
     view = work.breakdown
     if view == "member":
         check_scope(call.access, "books", "#/breakdown")
-    body = work if view == "none" else QuoteRequest(work.work, view, work.as_of, work.rules_digest)
+    body = work if view == "none" else QuoteRequest(work.work, view, work.as_of, work.rules_digest, work.try_)
     one = Call(call.book, work.member, today, body, language=call.language, access=call.access)
     if view != "none":
         made = quote(one)

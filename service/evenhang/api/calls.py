@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 from msgspec import Meta, Struct
 
 from evenhang.api.access import EVERYTHING, Access, Scope, check_scope
+from evenhang.api.faults import pointer_to
 from evenhang.api.house import House
 from evenhang.api.limits import MOST_BYTES
 from evenhang.api.problems import Declined, ProblemError
@@ -125,7 +126,7 @@ def _with_try(call: Call, rules: RuleSet) -> RuleSet:
     try:
         return call.book.tried(rules, _without_nulls(says))
     except BadRules as bad:
-        errors = tuple(ProblemError(_pointer(f), "refused-rule", _detail(f)) for f in bad.faults[:MOST_ERRORS])
+        errors = tuple(ProblemError(_pointer(f, says), "refused-rule", _detail(f)) for f in bad.faults[:MOST_ERRORS])
         raise Declined(422, say("Rules like these would not be served."), errors, kind="refused-rules") from None
 
 
@@ -134,12 +135,21 @@ def _without_nulls(says: dict[str, Any]) -> dict[str, Any]:
     return {key: _without_nulls(value) if isinstance(value, dict) else value for key, value in says.items() if value is not None}
 
 
-def _pointer(fault: Fault) -> str:
+def _pointer(fault: Fault, says: dict[str, Any]) -> str:
     """Where in the request a fault lies: its own key, or the whole `try` where a file set the value that it no longer suits."""
-    if fault.file != TRY:
-        return "#/try"
-    steps = re.findall(r"[^.\[\]]+", fault.key)
-    return "#" + "".join("/" + step.replace("~", "~0").replace("/", "~1") for step in ("try", *steps))[:500]
+    return pointer_to(["try", *(_steps(says, fault.key) if fault.file == TRY else ())])
+
+
+def _steps(says: Any, key: str) -> list[str]:
+    """The steps of a dotted key through what was said: a key of the request's own may hold dots and brackets itself."""
+    inside = re.match(r"\[([0-9]+)\]\.?", key)
+    if isinstance(says, list) and inside and int(inside[1]) < len(says):
+        return [inside[1], *_steps(says[int(inside[1])], key[inside.end() :])]
+    names = [name for name in says if key == name or key.startswith((f"{name}.", f"{name}["))] if isinstance(says, dict) else []
+    if not names:
+        return re.findall(r"[^.\[\]]+", key)
+    name = max(names, key=len)
+    return [name, *_steps(says[name], key[len(name) :].removeprefix("."))]
 
 
 def _detail(fault: Fault) -> str:

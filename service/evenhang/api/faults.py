@@ -7,12 +7,13 @@ import functools
 import re
 from difflib import get_close_matches
 from typing import Any
+from urllib.parse import quote
 
 import msgspec.inspect as mi
 
 from evenhang.api.problems import ProblemError
 
-_PATH = re.compile(r"^(?P<what>.*?)(?: - at (?:`key` in )?`(?P<path>\$.*)`)?$", re.S)
+_PATH = re.compile(r"^(?P<what>.*) - at (?:`key` in )?`(?P<path>\$[^`]*)`$", re.S)  # the last one: a field's name may hold another
 _FIELD = re.compile(r"Object (?P<how>missing required|contains unknown) field `(?P<name>.*)`", re.S)
 _TYPES = re.compile(r"Expected `(?P<wanted>[^`]+)`, got `(?P<got>[^`]+)`")
 _LENGTH = re.compile(r"Expected `(?P<kind>[^`]+)` of length (?P<sign><=|>=|==) (?P<n>[0-9]+)")
@@ -21,9 +22,11 @@ _WORDS = {
     "str": "a text", "int": "a whole number", "float": "a number", "bool": "true or false", "array": "a list", "object": "an object",
     "null": "null", "date": 'a day such as "2026-05-01"',
 }  # fmt: skip
+_FRAGMENT = "/?:@!$&'()*+,;=-._~"  # what may stand in a fragment as it is (RFC 3986, section 3.5)
+LONGEST = 501  # with its "#"
 _SIGNS = {"<=": "at most", ">=": "at least", "==": "exactly"}
 _FORMS = {
-    "^[a-z0-9][a-z0-9-]{0,62}$": 'a name of lower-case letters, digits and hyphens, such as "oil" (at most 63)',
+    r"^[a-z0-9][a-z0-9-]{0,62}$(?!\n)": 'a name of lower-case letters, digits and hyphens, such as "oil" (at most 63)',
     "^[A-Z]{3}$": 'a currency of three capital letters, such as "EUR"',
     "^[0-9a-f]{64}$": "a digest of 64 lower-case hexadecimal digits",
 }
@@ -31,14 +34,22 @@ _FORMS = {
 
 def fault_of(message: str, kind: Any = None) -> ProblemError:
     """The fault that msgspec's `message` names; `kind` is the struct that was asked for."""
-    match = _PATH.match(message)
-    what, path = (match["what"], match["path"] or "$") if match else (message, "$")
-    steps = [name or index for name, index in re.findall(r"\.([^.\[\]]+)|\[(\d+)\]", path)]
+    what, steps = _place(message)
     known = _at(_known(kind), steps) if kind is not None else []
+    if kind is not None and not known:  # the path was part of a name
+        what, steps, known = message, [], _at(_known(kind), [])
     detail = _sentence(what, known)
     if named := _FIELD.search(what):
         steps.append(named["name"])
     return ProblemError(pointer_to(steps), "invalid", detail[:300])
+
+
+def _place(message: str) -> tuple[str, list[str]]:
+    """What is wrong, and the steps to where."""
+    match = _PATH.match(message)
+    if match is None:
+        return message, []
+    return match["what"], [name or index for name, index in re.findall(r"\.([^.\[\]]+)|\[(\d+)\]", match["path"])]
 
 
 @functools.cache
@@ -49,11 +60,13 @@ def _known(kind: type) -> mi.Type:
 
 def pointer_to(steps: list[str]) -> str:
     """The URI fragment of a JSON pointer (RFC 6901, section 6), cut at a length that a name from the request cannot stretch."""
-    return "#" + "".join("/" + _escaped(step) for step in steps)[:500]
-
-
-def _escaped(step: str) -> str:
-    return step.replace("~", "~0").replace("/", "~1")
+    out = "#"
+    for sign in "".join("/" + step.replace("~", "~0").replace("/", "~1") for step in steps):
+        spelt = quote(sign, safe=_FRAGMENT, errors="replace")
+        if len(out) + len(spelt) > LONGEST:
+            break
+        out += spelt
+    return out
 
 
 def _sentence(what: str, known: list[mi.Type]) -> str:

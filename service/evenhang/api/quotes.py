@@ -45,6 +45,8 @@ class PublicQuote(Struct, frozen=True):
     price: Money
     price_display: str
     lines: tuple[PublicLine, ...]
+    unit_rate_per_cm2: Ratio | None
+    unit_rate_per_in2: Ratio | None
     tax_kind: Literal["none", "included", "added"]
     tax: Money
     outlets: tuple[OutletPrice, ...]
@@ -88,15 +90,36 @@ def public_quote(rules: RuleSet, price: Price, on: date) -> PublicQuote:
     """The price as anybody may see it."""
     retail = money(price.retail, rules.currency)
     kind, tax = tax_of(rules, price.retail)
-    outlets, statement = outlet_prices(rules, price.retail), _statement(retail, kind, tax)
-    return PublicQuote(rules.member, on, used(rules), retail, shown(retail), public_lines(rules, price), kind, tax, outlets, statement)
+    # What stands as the art to the public may hold a cost; then no other figure may say how much of it is art.
+    per_cm2, per_in2 = (None, None) if _merged(rules, price) else _unit_rates(price)
+    return PublicQuote(
+        rules.member,
+        on,
+        used(rules),
+        retail,
+        shown(retail),
+        public_lines(rules, price),
+        per_cm2,
+        per_in2,
+        kind,
+        tax,
+        outlet_prices(rules, price.retail),
+        _statement(retail, kind, tax),
+    )
+
+
+def _unit_rates(price: Price) -> tuple[str | None, str | None]:
+    """The art per square centimetre and per square inch; None for a work without an area."""
+    if not price.area_mm2:
+        return None, None
+    return figure(price.art * PER["cm2"][1] / price.area_mm2), figure(price.art * PER["in2"][1] / price.area_mm2)
 
 
 def _member_quote(rules: RuleSet, price: Price, on: date) -> MemberQuote:
     """The price with everything behind it."""
     retail = money(price.retail, rules.currency)
     kind, tax = tax_of(rules, price.retail)
-    per_cm2, per_in2 = (figure(price.art * unit / price.area_mm2) if price.area_mm2 else None for unit in (PER["cm2"][1], PER["in2"][1]))
+    per_cm2, per_in2 = _unit_rates(price)
     settled = settle_everywhere(rules, price)
     return MemberQuote(
         rules.member,
@@ -129,7 +152,7 @@ def public_lines(rules: RuleSet, price: Price, apart: tuple[str, ...] = ()) -> t
     Lines whose code begins with one of `apart` stand outside the art, but never where a cost is merged into it: from
     a percentage of the art that stands apart, the art could be worked out, and from it the cost.
     """
-    hidden = {f"cost:{name}" for name in price.costs if _hidden(rules, name)}
+    hidden = _merged(rules, price)
     art, shown = price.art, []
     for line in price.lines:
         if line.code in hidden:
@@ -142,9 +165,10 @@ def public_lines(rules: RuleSet, price: Price, apart: tuple[str, ...] = ()) -> t
     return (PublicLine("art", say("The work"), money(art, rules.currency)), *shown)
 
 
-def _hidden(rules: RuleSet, cost: str) -> bool:
-    rule = rules.rules.costs[cost]
-    return rule.treatment == "at_cost" and not rule.show_at_cost
+def _merged(rules: RuleSet, price: Price) -> frozenset[str]:
+    """The lines that the public sees merged into the art: a cost at cost is the cost itself."""
+    kinds = {name: rules.rules.costs[name] for name in price.costs}
+    return frozenset(f"cost:{name}" for name, rule in kinds.items() if rule.treatment == "at_cost" and not rule.show_at_cost)
 
 
 QUOTES = Operation(

@@ -69,7 +69,7 @@ def _plain(raw: bytes) -> bool:
 
 
 def _again(raw: bytes, kind: type[T]) -> T:
-    """A second look where the first did not fit: the rest may be no JSON, and 1900.0 is an integer to JSON Schema."""
+    """A second look where the first did not fit: the rest may be no JSON, 1900.0 is an integer to JSON Schema, and null is absent."""
     try:
         value = json.loads(raw.decode("utf-8"), object_pairs_hook=_unique, parse_constant=_no_constant, parse_float=_number)
         json.dumps(value, ensure_ascii=False).encode("utf-8")  # half a surrogate pair is let pass by this reader, and cannot be answered
@@ -77,7 +77,16 @@ def _again(raw: bytes, kind: type[T]) -> T:
         raise Declined(400, say("The body is nested too deeply.")) from None
     except ValueError as error:
         raise Declined(400, f"The body is not JSON: {str(error)[:200]}") from None
-    return read_value(value, kind)
+    return read_value(_without_nulls(value), kind)
+
+
+def _without_nulls(part: Any) -> Any:
+    """Absent and null mean the same (in a list a null is a fault). What a `try` holds is read by the rules' own checker."""
+    if isinstance(part, list):
+        return [_without_nulls(item) for item in part]
+    if not isinstance(part, dict):
+        return part
+    return {key: value if key == "try" else _without_nulls(value) for key, value in part.items() if value is not None}
 
 
 def read_value(value: Any, kind: type[T]) -> T:

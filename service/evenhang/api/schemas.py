@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 import msgspec
+import msgspec.inspect as mi
 
 from evenhang.api.calls import Operation
 from evenhang.api.problems import Problem
@@ -23,10 +24,32 @@ def schemas_of(operations: Iterable[Operation]) -> Json:
     for op in operations:
         kinds |= {*op.answer, *((op.request,) if op.request else ())}
     parts = _components(kinds)
+    for name in _whole(kinds):
+        parts[name]["required"] = list(parts[name]["properties"])
     for op in operations:
         if op.query is not None:
             parts |= {name: part for name, part in _components({op.query}).items() if name != op.query.__name__}
     return {name: _worded(name, parts[name]) for name in sorted(parts)}
+
+
+def _whole(kinds: set[type]) -> set[str]:
+    """The structs of answers that are always sent with every field; a default is no promise that one may be missing."""
+    found: set[str] = set()
+    todo: list[Any] = [mi.type_info(kind) for kind in kinds]
+    seen: set[type] = set()
+    while todo:
+        part = todo.pop()
+        if isinstance(part, mi.StructType):
+            if part.cls in seen:
+                continue
+            seen.add(part.cls)
+            if not part.forbid_unknown_fields and not part.cls.__struct_config__.omit_defaults:
+                found.add(part.cls.__name__)
+            todo += [field.type for field in part.fields]
+        else:
+            inside = [getattr(part, name, None) for name in ("type", "item_type", "key_type", "value_type")]
+            todo += [*(kind for kind in inside if isinstance(kind, mi.Type)), *getattr(part, "types", ()), *getattr(part, "item_types", ())]
+    return found
 
 
 def json_type(kind: type) -> Json:
@@ -74,7 +97,17 @@ def _worded(name: str, schema: Json) -> Json:
         if words is not None:
             own = at.get("description", "")
             at["description"] = f"{words} {own}".strip()
+        if closed and field not in schema.get("required", []):
+            schema["properties"][field] = _or_null(at)
     return _typed(schema)  # type: ignore[no-any-return]  # a dict in gives a dict out
+
+
+def _or_null(field: Json) -> Json:
+    """A field of a request that may be absent may be null as well: both mean the same."""
+    beside: Json = {key: field[key] for key in ("description", "default", "examples", "x-free-keys") if key in field}
+    kind: Json = {key: value for key, value in field.items() if key not in beside}
+    kinds = kind.get("anyOf", [kind])
+    return {"anyOf": kinds if {"type": "null"} in kinds else [*kinds, {"type": "null"}], **beside}
 
 
 def _typed(part: Any) -> Any:
@@ -91,6 +124,8 @@ def _typed(part: Any) -> Any:
         part.setdefault("type", "string")
     if part.get("type") == "string" and part.get("format") == "decimal":
         del part["format"]
+    if isinstance(part.get("pattern"), str):  # JavaScript's $, which JSON Schema goes by, is no place before a final newline
+        part["pattern"] = part["pattern"].removesuffix("(?!\\n)")
     if part.get("format") == "date":
         part.setdefault("maxLength", 10)
     return part

@@ -9,6 +9,7 @@ from evenhang.api.calls import SAFE, Call, Digest, Operation, RulesUsed, Tried, 
 from evenhang.api.pictured import pictured
 from evenhang.api.replies import JSON, Reply
 from evenhang.engine.money import ZERO, Amount, GivenMoney
+from evenhang.engine.outcome import Leak, leaks_of_sale
 from evenhang.engine.settlement import Settlement, settle
 from evenhang.engine.stated import stated_costs, stated_hours, stated_price
 from evenhang.engine.works import Name, WorkCost
@@ -36,6 +37,7 @@ class SettlementAnswer(Struct, frozen=True):
     as_of: date
     rules: RulesUsed
     settlement: Settlement
+    leaks: tuple[Leak, ...]
 
 
 def settlement(call: Call) -> SettlementAnswer | Reply:
@@ -45,7 +47,8 @@ def settlement(call: Call) -> SettlementAnswer | Reply:
     listed = stated_price(rules, asked.outlet, asked.price)
     costs, hours = stated_costs(rules, asked.costs), stated_hours(asked.hours)
     settled = settle(rules, asked.outlet, listed, asked.discount_percent or ZERO, costs, hours)
-    answer = SettlementAnswer(rules.member, on, used(rules), settled)
+    leaks = leaks_of_sale(rules, asked.outlet, costs, asked.discount_percent or ZERO)
+    answer = SettlementAnswer(rules.member, on, used(rules), settled, leaks)
     return pictured(call, answer, lambda: draw_settlement(settled, rules.rules.outlets[asked.outlet].title))
 
 

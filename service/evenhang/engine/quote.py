@@ -9,6 +9,7 @@ from typing import Literal
 
 from msgspec import Struct
 
+from evenhang.engine.charges import charge_for
 from evenhang.engine.growth import growth, growth_words
 from evenhang.engine.money import HUNDRED, ONE, ZERO, Money, Ratio, exact, figure, in_percent, money, numeral, shown
 from evenhang.engine.refusals import Missing, OutOfRange, Unknown
@@ -17,7 +18,7 @@ from evenhang.engine.rules import FixedExtra, Medium, Origin, RuleSet, TaxAdded,
 from evenhang.engine.sale import listed_in, tax_in
 from evenhang.engine.saying import reckon, say
 from evenhang.engine.schedules import Listed, price_at, working
-from evenhang.engine.settlement import Settlement, recovering_price, settle
+from evenhang.engine.settlement import Settlement, settle
 from evenhang.engine.sizes import FORMATS, MOST_HOURS, Measure, Sides, Size, in_mm, measure_sides, per_unit, rounded_sides
 from evenhang.engine.works import Work, check_said_once
 
@@ -206,18 +207,9 @@ def _cost_lines(rules: RuleSet, work: Work, medium: Medium, add) -> tuple[dict[s
         else:
             raise Missing(say('The rules do not estimate "{cost}".', cost=item.name), f"/costs/{i}/amount", say("State its amount."))
         costs[item.name] = cost
-        amount, words = cost, say("cost {amount}", amount=numeral(cost))
-        if rule.treatment == "absorbed":
-            continue
-        if rule.treatment == "marked_up":
-            percent = rule.percent or ZERO
-            amount = cost * (ONE + percent / HUNDRED)
-            words = reckon("{cost} x (1 + {percent})", cost=numeral(cost), percent=in_percent(percent))
-        elif rule.treatment == "recovered":
-            amount, outlet = recovering_price(rules, cost, frame=rule.frame)
-            where = outlet or say("every outlet")
-            words = say("{cost}, so that it comes back in {outlet} too", cost=numeral(cost), outlet=where)
-        charged += add(f"cost:{item.name}", rule.title, amount, f"costs.{item.name}.treatment", words)
+        if rule.treatment != "absorbed":
+            amount, words = charge_for(rules, item.name, cost)
+            charged += add(f"cost:{item.name}", rule.title, amount, f"costs.{item.name}.treatment", words)
     return costs, charged
 
 

@@ -11,7 +11,7 @@ from typing import Literal
 from msgspec import Struct, field
 
 from evenhang.engine.money import HUNDRED, ZERO, Money, exact, money, up_to_minor
-from evenhang.engine.rules import Commission, MarkUp, NoTax, RuleSet, TaxAdded
+from evenhang.engine.rules import Commission, MarkUp, RuleSet, TaxIncluded
 from evenhang.engine.sale import Sale, costs_in, sell
 from evenhang.engine.saying import say
 from evenhang.engine.steps import Step, steps_of
@@ -99,26 +99,33 @@ def note_of(sold: Sale) -> str:
 
 
 @exact
-def marginal_share(rules: RuleSet, outlet_name: str) -> tuple[Decimal, Decimal]:
+def marginal_share(rules: RuleSet, outlet_name: str, discount_percent: Decimal = ZERO) -> tuple[Decimal, Decimal]:
     """Per unit of price in that outlet: what reaches the member, and what its commission takes of a base of 1.
 
-    No discount, fixed fees left out, the base's floor ignored; the commission counts its tax unless recoverable.
+    Fixed fees left out, floors at 0 and the rounding of a discount ignored; the commission counts its tax unless recoverable.
     """
     outlet = rules.rules.outlets[outlet_name]
     tax = rules.outlet_tax(outlet_name)
-    pays = 1 + tax.percent / HUNDRED if isinstance(tax, TaxAdded) else Decimal(1)
-    net = Decimal(1) if isinstance(tax, (TaxAdded, NoTax)) else HUNDRED / (HUNDRED + tax.percent)
-    levy = net * rules.rules.levy_percent / HUNDRED
+    # Parts of the net sale, and the net itself last: rounded before, it would leave a trace where nothing is left.
+    net = HUNDRED / (HUNDRED + tax.percent) if isinstance(tax, TaxIncluded) else Decimal(1)
+    pays = 1 + tax.percent / HUNDRED
+    levy = rules.rules.levy_percent / HUNDRED
     if isinstance(outlet.terms, MarkUp):
-        return net * HUNDRED / (HUNDRED + outlet.terms.percent) - levy, ZERO
+        return net * (HUNDRED / (HUNDRED + outlet.terms.percent) - levy), ZERO
     if not isinstance(outlet.terms, Commission):
-        return net * outlet.terms.percent / HUNDRED - levy, ZERO
+        return net * (outlet.terms.percent / HUNDRED - levy), ZERO
     charged = outlet.tax_on_commission
     with_tax = 1 + (charged.percent / HUNDRED if charged and not charged.recoverable else ZERO)
     taken = outlet.terms.percent / HUNDRED * with_tax
+    off = discount_percent / HUNDRED
+    within = min(off, outlet.discount.limit_percent / HUNDRED)
+    sale, counted = 1 - off, 1 - within if outlet.discount.share == "both" else Decimal(1)
+    borne = (1 - outlet.discount.member_percent / HUNDRED) * within if outlet.discount.share == "split" else ZERO
+    if outlet.discount.beyond_limit == "outlet":
+        borne += off - within
     fee = pays * outlet.payment_fee.percent / HUNDRED if outlet.payment_fee and outlet.payment_fee.borne_by == "member" else ZERO
-    base = pays if outlet.commission_base == "gross" else net
-    return net - fee - taken * base - levy, taken
+    base = pays if outlet.commission_base == "gross" else Decimal(1)
+    return net * (sale * (1 - fee - levy) - taken * base * counted + borne * with_tax), taken
 
 
 @exact

@@ -12,7 +12,7 @@ from evenhang.engine.refusals import Contradictory
 from evenhang.engine.saying import say
 from evenhang.engine.sizes import Shape, Size
 
-Name = Annotated[str, Meta(pattern="^[a-z0-9][a-z0-9-]{0,62}$", max_length=63, examples=["oil"])]
+Name = Annotated[str, Meta(pattern=r"^[a-z0-9][a-z0-9-]{0,62}$(?!\n)", max_length=63, examples=["oil"])]
 Title = Annotated[str, Meta(max_length=200)]
 
 

@@ -26,11 +26,13 @@ def judge_change(before: RuleSet, after: RuleSet, otherwise: str) -> Iterator[Fa
 
 def _rewritten(before: RuleSet, after: RuleSet) -> Iterator[Row]:
     """Each past anniversary whose percentage would be another one from now on."""
-    old, new = before.rules.increase, after.rules.increase
+    old, new, since = before.rules.increase, after.rules.increase, after.effective_from
+    if old is not None and new is None and growth(old, since) != ONE:
+        yield "increase", f"takes back what has grown since {old.base_date}: to stop it, set base_date and yearly_percent = 0"
     if old is None or new is None or old.base_date != new.base_date:
         return
-    for year in range(old.base_date.year + 1, after.effective_from.year + 1):
-        if anniversary(old.base_date, year) < after.effective_from and percent_of(old, year) != percent_of(new, year):
+    for year in range(old.base_date.year + 1, since.year + 1):
+        if anniversary(old.base_date, year) < since and percent_of(old, year) != percent_of(new, year):
             key = f"increase.exceptions.{year}" if str(year) in new.exceptions else "increase.yearly_percent"
             was = figure(percent_of(old, year))
             yield key, f"rewrites {year}, which has passed with {was} %: set base_date, or exceptions.{year}"
@@ -46,8 +48,7 @@ def _jumps(before: RuleSet, after: RuleSet) -> Iterator[Row]:
             years = len(years_passed(new, since)) if new else 0
             yield "increase.base_date", f"{years} anniversaries have passed: on {since} prices rise at once by a factor of {has:.4g}"
     elif new is None:
-        if had != ONE:
-            yield "increase", f"without an increase prices fall back to those of {old.base_date}"
+        return  # is refused where anything has grown
     elif old.base_date != new.base_date:
         if had != has and not changed:
             yield "increase.base_date", f"no schedule is stated anew: on {since} prices change by a factor of {has / had:.4g}"

@@ -94,7 +94,8 @@ def _over(under: dict[str, Any], says: Mapping[str, Any], at: str, layer: Layer,
             if not isinstance(below, dict):
                 below, marks[key] = {}, _Mark(None, {})
             under[key] = dict(below)
-            _over(under[key], value, path, layer, marks[key].inside, idle)
+            # What lies in a table that was set whole has no mark of its own yet.
+            _over(under[key], value, path, layer, marks.setdefault(key, _Mark(None, {})).inside, idle)
         else:
             under[key] = value
             marks[key] = _Mark(Origin(path, layer.file, layer.since), {})

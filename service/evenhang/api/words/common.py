@@ -8,6 +8,8 @@ FIELDS = {
     "target_met": "Whether the hourly target is reached there; null without hours or a target.",
     "floor_met": "Whether the hourly floor is reached there; null without hours or a floor.",
     "leaks": "What of the charged costs does not come back in the outlet that gives back least, and what rounding down takes.",
+    "SettlementAnswer.leaks": "What of the costs does not come back in this sale, its discount counted; of a price that holds what the"
+    " rules charge for them.",
     "amount": "The amount, with exactly the minor digits of its currency.",
     "as_of": "The day whose rules answer, a civil date; today in the house's time zone where it is not given. Always echoed.",
     "buyer_pays": "What the buyer pays in the end, tax included.",
@@ -67,8 +69,10 @@ FIELDS = {
     "title": "The title, for people.",
     "type": "Which problem it is: a stable address that describes it (RFC 9457).",
     "unit": "The unit of length.",
-    "unit_rate_per_cm2": "The art's part of the price per square centimetre; null where the work has no area.",
-    "unit_rate_per_in2": "The art's part of the price per square inch; null where the work has no area.",
+    "unit_rate_per_cm2": "The art's part of the price per square centimetre; null where it has no area, and in the public view where a"
+    " cost is merged into the art.",
+    "unit_rate_per_in2": "The art's part of the price per square inch; null where it has no area, and in the public view where a"
+    " cost is merged into the art.",
     "view": "Whose eyes the answer is for: public hides workings, rules, costs and settlements.",
     "width": "The width, in the size's unit; a round work needs only its height.",
     "work": "The work.",

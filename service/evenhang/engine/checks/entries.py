@@ -19,6 +19,7 @@ from evenhang.engine.quote import Price, measure_work, price_work
 from evenhang.engine.refusals import Contradictory, Missing, NotInForce, OutOfRange, Refusal
 from evenhang.engine.rules import RuleSet
 from evenhang.engine.saying import say
+from evenhang.engine.schedules import Listed
 
 RulesOn = Callable[[date], RuleSet]
 
@@ -76,7 +77,9 @@ def read_entry(rules: RuleSet, rules_on: RulesOn, grid: Grid, item: CatalogueWor
     try:
         price = price_work(rules, item.work, on)
         medium = rules.medium(item.work.medium)
-        key = measure_work(rules, item.work, medium, medium.measure)
+        # A listed price is that of its format, whatever the shape.
+        whole = structs.replace(item.work, shape="rectangle") if isinstance(medium.schedule, Listed) else item.work
+        key = measure_work(rules, whole, medium, medium.measure)
     except Refusal as refusal:
         raise refusal.under("/work") from None
     try:

@@ -11,6 +11,7 @@ from statistics import median
 from evenhang.engine.checks.entries import Entry, one_of_each_edition
 from evenhang.engine.checks.findings import Finding, Proof, art_price, incomplete, named, ratio
 from evenhang.engine.money import exact, money, numeral
+from evenhang.engine.refusals import Refusal
 from evenhang.engine.robust import OUTLYING, modified_z_scores, theil_sen
 from evenhang.engine.rounding import to_grid
 from evenhang.engine.rules import RuleSet
@@ -23,7 +24,8 @@ _FLOAT_NOISE = 1e-9  # of a logarithm: a spread below it is that of the arithmet
 def odd_unit_rates(rules: RuleSet, groups: Mapping[tuple[object, ...], list[Entry]]) -> Iterator[Finding]:
     """Outliers of log unit rate against log area: Theil-Sen line, modified z-score of the residuals over 3.5.
 
-    One whose price rounding alone can have carried off the line is none. An edition counts once, by its lowest number.
+    One whose price rounding alone can have carried off the line is none, nor is one that asks its rule's price: a base, a minimum
+    or a plateau bends the line. An edition counts once, by its lowest number.
     """
     unmeasured: list[str] = []
     few: list[str] = []
@@ -68,7 +70,8 @@ def _outliers(rules: RuleSet, rated: list[Entry]) -> list[Finding] | None:
     out = []
     for entry, at, score in zip(rated, x, scores, strict=True):
         usual = Decimal(exp(middle + slope * at + at))
-        if abs(score) > OUTLYING and abs(entry.art - usual) > entry.slack:
+        ruled = not isinstance(entry.then, Refusal) and entry.listed == entry.then.retail
+        if abs(score) > OUTLYING and abs(entry.art - usual) > entry.slack and not ruled:
             out.append(_told(rules, entry, usual, Decimal(score), group))
     return out
 
