@@ -97,10 +97,17 @@ def _resold(out: dict[str, Any]) -> dict[str, Any]:
 
 
 def _edition(out: dict[str, Any]) -> dict[str, Any]:
-    """An edition of linocuts by the workshop that prints them: within its most numbers, without proofs, each run's cost said once."""
+    """An edition of linocuts by the workshop that prints them: of a size, within its most numbers, without proofs, each cost said once."""
     work = out.get("work")
     if isinstance(work, dict) and NAME.fullmatch(str(work.get("medium", ""))):
-        plain = {key: value for key, value in work.items() if key not in ("grade", "extras", "costs", "format")}
+        plain = {key: value for key, value in work.items() if key not in ("grade", "format") or not NAME.fullmatch(str(value))}
+        for key, name in (("extras", "hand-colour"), ("costs", "paper")):
+            if isinstance(plain.get(key), list):
+                plain[key] = [
+                    {**row, "name": name} if isinstance(row, dict) and row.get("name") == LISTED[key] else row for row in plain[key]
+                ]
+        if plain.get("size") is None and plain.get("panels") is None:
+            plain["size"] = {"height": "20", "width": "30", "unit": "cm"}
         out["work"] = {**plain, "medium": "linocut"}
     if type(out.get("numbers")) is int and out["numbers"] > 0:
         out["numbers"] = out["numbers"] % 50 + 1
@@ -110,6 +117,10 @@ def _edition(out: dict[str, Any]) -> dict[str, Any]:
         out["outlet"] = "winter-market"
     if isinstance(out.get("run_costs"), list):
         out["run_costs"] = out["run_costs"][:1]
+    amounts = [out.get("hourly_target"), *(cost.get("amount") for cost in _list(out.get("run_costs")) if isinstance(cost, dict))]
+    for amount in amounts:
+        if isinstance(amount, dict) and re.fullmatch("[A-Z]{3}", str(amount.get("currency", ""))):
+            amount["currency"] = "EUR"
     return out
 
 
@@ -122,8 +133,13 @@ def before_load_schema(context: Any, raw_schema: dict[str, Any]) -> None:
                 operation.get("requestBody", {}).get("content", {}).pop("application/x-ndjson", None)
 
 
+def _placed(out: dict[str, Any]) -> dict[str, Any]:
+    """A position among comparables that are too few to show how prices grow: it is said."""
+    return out if out.get("exponent") is not None else {**out, "exponent": "0.8"}
+
+
 EDITIONS = "/members/{member}/editions"
-SPECIAL = {"/resale-royalties": _resold, EDITIONS: _edition}
+SPECIAL = {"/resale-royalties": _resold, EDITIONS: _edition, "/members/{member}/positions": _placed}
 
 REACHED: dict[str, list[int]] = {}
 
