@@ -1,5 +1,6 @@
 """Where an answer goes: a terminal, a pipe, or a file that is written whole or not at all. Never over what was read."""
 
+import os
 import sys
 from collections.abc import Mapping, Sequence
 from pathlib import Path
@@ -14,14 +15,14 @@ from works_csv import Works
 
 def check_targets(sources: Sequence[BinaryIO | None], targets: Mapping[str, Path | None]) -> None:
     """A usage error where a file would be written over what is read or over another, or into no folder. To be asked first."""
-    read = [Path(one.name) for one in sources if one is not None and isinstance(one.name, str)]
+    read = [os.fstat(one.fileno()) for one in sources if one is not None]  # also where it comes in through "-"
     written: dict[str, Path] = {}
     for option, target in targets.items():
         if target is None:
             continue
         if not target.parent.is_dir():
             raise click.UsageError(f"{option} {target}: there is no folder {target.parent}.")
-        if any(one.exists() and target.exists() and one.samefile(target) for one in read):
+        if target.exists() and any(os.path.samestat(one, target.stat()) for one in read):
             raise click.UsageError(f"{option} {target} is the file that is read; write to another one.")
         for other, path in written.items():
             if path.resolve() == target.resolve():

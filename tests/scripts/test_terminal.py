@@ -67,11 +67,12 @@ def laying() -> Iterator[ModuleType]:
 
 def laid(laying: ModuleType, width: int, tables: dict[str, list[dict[str, str]]]) -> str:
     """The tables as they are laid out for that width."""
-    console = Console(width=width, file=io.StringIO(), highlight=False, markup=False)
+    out = io.StringIO()
+    console = Console(width=width, file=out, highlight=False, markup=False)
     for name, lines in tables.items():
         if lines:
             laying.lay(console, name, list(lines[0]), lines)
-    return str(console.file.getvalue())  # type: ignore[attr-defined]
+    return out.getvalue()
 
 
 @pytest.mark.parametrize("job", JOBS)
