@@ -19,7 +19,8 @@ def free_port() -> int:
         return int(free.getsockname()[1])
 
 
-def test_one_command_starts_all_three_and_one_signal_ends_them() -> None:
+@pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM])
+def test_one_command_starts_all_three_and_one_signal_ends_them(end: signal.Signals) -> None:
     service, shop, desk = (free_port() for _ in range(3))
     words = [sys.executable, "-m", "evenhang", "demo", "--port", str(service), "--shop-port", str(shop), "--desk-port", str(desk)]
     with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as running:
@@ -31,8 +32,8 @@ def test_one_command_starts_all_three_and_one_signal_ends_them() -> None:
                     assert f"http://127.0.0.1:{address}" in said
                     assert words_there in answer_of(client, f"http://127.0.0.1:{address}")
         finally:
-            running.send_signal(signal.SIGINT)
-            running.wait(60)
+            running.send_signal(end)
+            assert running.wait(60) == 0
     for port in (service, shop, desk):
         with pytest.raises(httpx.TransportError):
             httpx.get(f"http://127.0.0.1:{port}/", trust_env=False, timeout=5)

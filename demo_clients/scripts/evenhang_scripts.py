@@ -23,8 +23,10 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 import jobs
 from asking import Asking, Away, Declined, NotLetIn
-from showing import columns_of, csv_of, json_of, say, show, with_left_out
-from works_csv import COLUMNS, BadFile, Row, Works, read_works
+from found import Found
+from showing import say
+from works_csv import COLUMNS, BadFile, LeftOut, Row, Works, read_works
+from writing import check_targets, mended_csv, write, write_file
 
 OPTIONS = [
     click.argument("file", type=click.File("rb")),
@@ -39,7 +41,7 @@ OPTIONS = [
     click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write to this file, whole or not at all."),
     click.option("--patience", type=click.FloatRange(0, 3600), default=60, show_default=True, help="Seconds to wait for a busy service."),
 ]
-Run = Callable[..., jobs.Found]
+Run = Callable[..., Found]
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -62,7 +64,7 @@ def job(run: Run, *more: Callable[[Any], Any]) -> Callable[[Callable[..., dict[s
         def command(**given: Any) -> None:
             common = {name: given.pop(name) for name in COMMON}
             mended = given.pop("write_mended", None)
-            _answer(run, lambda: fields(**given), mended=mended, **common)
+            _answer(run, lambda: fields(**given), mended=mended, rungs=given.get("rungs"), **common)
 
         for option in reversed((*OPTIONS, *more)):
             command = option(command)
@@ -124,10 +126,11 @@ def feel(share_percent: str | None) -> dict[str, Any]:
     return {"share_percent": share_percent} if share_percent else {}
 
 
-def _answer(run: Run, fields: Callable[[], dict[str, Any]], *, mended: Path | None, **given: Any) -> None:
+def _answer(run: Run, fields: Callable[[], dict[str, Any]], *, mended: Path | None, rungs: BinaryIO | None, **given: Any) -> None:
     """Read, ask, write, and end with the status that says how it went."""
     if not given["service"].startswith(("http://", "https://")):
         raise click.UsageError(f'"{given["service"]}" is no address of a service; it begins with http://')
+    check_targets([given["file"], rungs], {"--out": given["out"], "--write-mended": mended})
     try:
         works = read_works(given["file"].read(), decimal_comma=given["decimal_comma"])
         question = fields()
@@ -135,24 +138,26 @@ def _answer(run: Run, fields: Callable[[], dict[str, Any]], *, mended: Path | No
             raise click.UsageError("--write-mended needs --mend, once.")
         found = _ask(run, works, question, **given)
     except BadFile as bad:
-        raise click.UsageError(f"{given['file'].name}: {bad}.") from None
+        raise click.UsageError(f"{given['file'].name}: {bad}") from None
     except (NotLetIn, Declined) as declined:
         hint = " Put a key into EVENHANG_KEY." if isinstance(declined, NotLetIn) else ""
         raise click.UsageError(f"{declined}{hint}") from None
     except Away as away:
         say(f"The service is away: {away}")
         sys.exit(3)
-    _write(found, given)
+    if not works.rows and not works.left_out:
+        say(f"{given['file'].name}: there are no works below the first line.")
+    write(found, given)
     if mended and works.left_out:
         say(f"{mended} is not written: it would lack the lines that cannot be read.")
     elif mended:
-        _write_file(mended, _mended(works, found, given))
+        write_file(mended, mended_csv(works, found, given))
     for one in found.left_out:
         say(f"line {one.line} ({one.id}) is left out. {one.why}")
     sys.exit(1 if found.left_out or found.findings else 0)
 
 
-def _ask(run: Run, works: Works, question: dict[str, Any], **given: Any) -> jobs.Found:
+def _ask(run: Run, works: Works, question: dict[str, Any], **given: Any) -> Found:
     """The job run for each member of the file, with a bar where it takes long and somebody watches."""
     if given["as_of"]:
         question["as_of"] = _day(given["as_of"])
@@ -162,12 +167,17 @@ def _ask(run: Run, works: Works, question: dict[str, Any], **given: Any) -> jobs
         TextColumn("{task.description}"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn(), console=watch, transient=True
     )
     bar.disable = not watch.is_terminal
-    found = jobs.Found()
+    found = Found.of(jobs.tables_of(run, question))
     with bar, Asking(given["service"], os.environ.get("EVENHANG_KEY", ""), given["patience"], say) as asking:
         each = run in (jobs.price_works, jobs.settle_sales)
         task = bar.add_task("asking", total=len(works.rows) if each else len(groups))
         for member, rows in groups.items():
-            found.take(run(asking, member, rows, dict(question), lambda: bar.advance(task)))
+            try:
+                found.take(run(asking, member, rows, dict(question), lambda: bar.advance(task)))
+            except jobs.NoSuchMember as unknown:
+                if not any(row["member"] for row in rows):  # not the file's mistake but that of who called
+                    raise click.UsageError(f'--member "{member}": {unknown}') from None
+                found.left_out += [LeftOut(row.line, row.id, str(unknown)) for row in rows]
     found.left_out = sorted([*works.left_out, *found.left_out], key=lambda one: one.line)
     return found
 
@@ -185,42 +195,6 @@ def _by_member(rows: tuple[Row, ...], member: str | None) -> dict[str, list[Row]
         return row["member"] or str(member)
 
     return {name: list(own) for name, own in itertools.groupby(sorted(rows, key=whose), key=whose)}
-
-
-def _write(found: jobs.Found, given: dict[str, Any]) -> None:
-    """The answer to where it is wanted, in the form that is wanted there."""
-    here = given["out"] is None
-    if here and given["form"] is None and sys.stdout.isatty():
-        show(found)
-        return
-    name = given["table"] or next(iter(found.tables), "")
-    if given["table"] and name not in found.tables:
-        raise click.UsageError(f'there is no table "{name}"; there are {", ".join(found.tables)}.')
-    lines = with_left_out(found, name)
-    form = {"bom": given["bom"], "decimal_comma": given["decimal_comma"]}
-    data = json_of(found) if given["form"] == "json" else csv_of(columns_of(lines), lines, **form)
-    if here:
-        sys.stdout.buffer.write(data)
-        sys.stdout.buffer.flush()
-    else:
-        _write_file(given["out"], data)
-
-
-def _write_file(file: Path, data: bytes) -> None:
-    """Write beside the file and then put it in its place, so that nobody ever finds half of it."""
-    beside = file.with_name(f".{file.name}.part")
-    beside.write_bytes(data)
-    beside.replace(file)
-
-
-def _mended(works: Works, found: jobs.Found, given: dict[str, Any]) -> bytes:
-    """The file as it came, every row of it, with the mended prices in their place."""
-    new = {(line["member"], line["id"]): line["mended"] for line in found.tables.get("mended", [])}
-    lines = []
-    for row in works.rows:
-        price = new.get((row["member"] or given["member"], row.id))
-        lines.append({**row.cells, **({"price": price} if price else {})})
-    return csv_of(list(works.columns), lines, bom=given["bom"], decimal_comma=given["decimal_comma"])
 
 
 if __name__ == "__main__":

@@ -5,57 +5,48 @@ Knows nothing of files and of how anything is shown. One bad row sinks no other.
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
-from typing import Any
 from urllib.parse import quote
 
 from asking import Asking, Declined
 from cells import Json, catalogue_work, costs_of, hours_of, past_work, price_of, readable, rung_of, sold_work, work_of
+from found import Found
 from works_csv import LeftOut, Row
 
 TOGETHER = 100  # works priced by one question: few enough for a bar that moves, many enough for a rate's limit
 LEFT = {"worst_outlet": "worst_outlet", "earnings": "worst_earnings", "yield_per_hour": "worst_yield_per_hour", "target_met": "target_met"}
-Table = list[dict[str, str]]
 Step = Callable[[], None]
 
 
-@dataclass
-class Found:
-    """What a job found: tables by name, the first of them the main one; whole answers; rows left out; how many findings."""
+class NoSuchMember(Exception):
+    """The service knows no member of that name, or the key may not see it; its own words."""
 
-    tables: dict[str, Table] = field(default_factory=dict)
-    answers: list[Json] = field(default_factory=list)
-    left_out: list[LeftOut] = field(default_factory=list)
-    findings: int = 0
-    caution: str = ""
 
-    def add(self, table: str, **cells: Any) -> None:
-        """One more line; money is written as its amount, and what is not there as nothing."""
-        self.tables.setdefault(table, []).append({name: _text(cell) for name, cell in cells.items()})
-
-    def take(self, other: "Found") -> None:
-        """Add what another member's works brought."""
-        for name, lines in other.tables.items():
-            self.tables.setdefault(name, []).extend(lines)
-        self.answers += other.answers
-        self.left_out += other.left_out
-        self.findings += other.findings
-        self.caution = other.caution or self.caution
+def tables_of(run: Callable[..., Found], question: Json) -> list[str]:
+    """The tables that a job comes back with, whatever it finds."""
+    if run is price_works:
+        return ["prices, mine" if question.get("mine") else "prices"]
+    if run is sum_season:
+        return ["works", "sums", *(["rungs"] if question.get("rungs") else [])]
+    if run is check_works:
+        return ["findings", *(["mended", "unmendable"] if question.get("mend") else [])]
+    return {settle_sales: ["settlements"], review_works: ["works, review", "stake", "years"], fit_feel: ["feel", "hourly", "odd"]}[run]
 
 
 def price_works(asking: Asking, member: str, rows: Sequence[Row], given: Json, step: Step) -> Found:
     """A price for each row, many by one question; with `mine` also what is left of it where least is."""
+    found = Found.of(tables_of(price_works, given))
     mine = given.pop("mine", False)
 
     def question(row: Row) -> Json:
         return {"id": str(row.line), "member": member, "work": work_of(row), "breakdown": "member" if mine else "public"}
 
-    found = Found({"prices": []})
     for start in range(0, len(rows), TOGETHER):
         part = rows[start : start + TOGETHER]
         answer, sent = _list(asking, "quotes", part, question, given, found)
         for row, said in zip(sent, answer["rows"] if answer else (), strict=True):
             if "reason" in said:
+                if said["reason"]["pointer"] == "#/member":
+                    raise NoSuchMember(said["reason"]["detail"])
                 found.left_out.append(LeftOut(row.line, row.id, said["reason"]["detail"]))
                 continue
             quoted = said["member_quote" if mine else "quote"]
@@ -76,7 +67,7 @@ def settle_sales(asking: Asking, member: str, rows: Sequence[Row], given: Json, 
         said = {"outlet": row["outlet"], "discount_percent": row["discount_percent"], "hours": hours_of(row), "costs": costs_of(row)}
         return {name: cell for name, cell in said.items() if cell} | {"price": price_of(row), **given}
 
-    found = Found({"settlements": []})
+    found = Found.of(tables_of(settle_sales, given))
     for row, answer in _each(asking, f"members/{quote(member, safe='')}/settlements", rows, question, found, step):
         settled = answer["settlement"]
         steps = {step["code"]: step["amount"] for step in settled["steps"]}
@@ -89,7 +80,7 @@ def settle_sales(asking: Asking, member: str, rows: Sequence[Row], given: Json, 
 
 def sum_season(asking: Asking, member: str, rows: Sequence[Row], given: Json, step: Step) -> Found:
     """What sold works brought, per work and in sum; with an income wanted, how many works of which rung would make it."""
-    found = Found({"works": [], "sums": []})
+    found = Found.of(tables_of(sum_season, given))
     rungs: Sequence[Row] = given.pop("rungs", ())
     good, bad = readable(rungs, rung_of)
     found.left_out += [LeftOut(one.line, one.id, f"In the file of rungs: {one.why}") for one in bad]
@@ -121,7 +112,7 @@ def sum_season(asking: Asking, member: str, rows: Sequence[Row], given: Json, st
 
 def check_works(asking: Asking, member: str, rows: Sequence[Row], given: Json, step: Step) -> Found:
     """Everything that does not hang together, and the mended list where one is wanted."""
-    found = Found({"findings": []})
+    found = Found.of(tables_of(check_works, given))
     answer, _ = _list(asking, f"members/{quote(member, safe='')}/checks", rows, catalogue_work, given, found)
     step()
     if answer is None:
@@ -131,7 +122,6 @@ def check_works(asking: Asking, member: str, rows: Sequence[Row], given: Json, s
         cells = {"works": ", ".join(said["works"]), "detail": said["detail"], "mend": said["mend"]}
         found.add("findings", member=member, severity=said["severity"], code=said["code"], **cells)
     for mended in answer["mended"]:
-        found.tables.setdefault("mended", [])
         for change in mended["changes"]:
             found.add("mended", member=member, list=mended["kind"], id=change["id"], **{n: change[n] for n in ("listed", "mended", "way")})
         for pair in mended["unmendable"]:
@@ -141,7 +131,7 @@ def check_works(asking: Asking, member: str, rows: Sequence[Row], given: Json, s
 
 def review_works(asking: Asking, member: str, rows: Sequence[Row], given: Json, step: Step) -> Found:
     """Every work's old and new price, the income at stake, and the years ahead."""
-    found = Found({"works": [], "stake": [], "years": []})
+    found = Found.of(tables_of(review_works, given))
     answer, sent = _list(asking, f"members/{quote(member, safe='')}/reviews", rows, catalogue_work, given, found)
     step()
     if answer is None:
@@ -159,7 +149,7 @@ def review_works(asking: Asking, member: str, rows: Sequence[Row], given: Json, 
 
 def fit_feel(asking: Asking, member: str, rows: Sequence[Row], given: Json, step: Step) -> Found:
     """The rule behind past prices, the rate that an hour needs, and the works that do not follow."""
-    found = Found({"feel": [], "hourly": [], "odd": []})
+    found = Found.of(tables_of(fit_feel, given))
     answer, sent = _list(asking, f"members/{quote(member, safe='')}/rates", rows, past_work, given, found)
     step()
     if answer is None:
@@ -193,6 +183,8 @@ def _each(asking: Asking, path: str, rows: Sequence[Row], read: Callable[[Row], 
         try:
             answer = asking.ask(path, question)
         except Declined as why:
+            if why.status == 404:
+                raise NoSuchMember(why.why) from None
             found.left_out.append(LeftOut(row.line, row.id, why.why))
         else:
             found.answers.append(answer)
@@ -212,11 +204,13 @@ def _list(
         try:
             answer = asking.ask(path, {"works": [work for _, work in good], **given})
         except Declined as why:
+            if why.status == 404 or (why.pointers and re.fullmatch("#/works/[0-9]+/member", why.pointers[0])):
+                raise NoSuchMember(why.why) from None
             at = _place(why.pointers)
-            if at is None and why.status != 404:  # the question itself is at fault, not a row and not a member
+            if at is None:  # the question itself is at fault, not a row
                 raise
-            out, good = (good, []) if at is None else ([good[at]], good[:at] + good[at + 1 :])
-            found.left_out += [LeftOut(row.line, row.id, why.why) for row, _ in out]
+            row, _ = good.pop(at)
+            found.left_out.append(LeftOut(row.line, row.id, why.why))
         else:
             found.answers.append(answer)
             found.caution = answer.get("caution") or answer.get("yields", {}).get("caution", "") or found.caution
@@ -239,12 +233,3 @@ def _kept(found: Found, row: Row, said: Json) -> bool:
 
 def _known(row: Row, member: str) -> Json:
     return {"line": row.line, "member": member, "id": row.id, "title": row["title"]}
-
-
-def _text(cell: Any) -> str:
-    """Money as its amount, yes and no in words, nothing as nothing."""
-    if isinstance(cell, dict):
-        return str(cell["amount"])
-    if isinstance(cell, bool):
-        return "yes" if cell else "no"
-    return "" if cell is None else str(cell)

@@ -8,16 +8,16 @@ import io
 import json
 import re
 import sys
+from collections.abc import Sequence
 from dataclasses import asdict
 
-from rich import box
 from rich.console import Console
-from rich.table import Table as Grid
-from rich.text import Text
 
-from jobs import Found, Table
+from found import Found, Table
+from laying import FIGURE, lay
 
-FIGURE = re.compile(r"-?[0-9]+([.][0-9]+)?")
+# A figure within words, but not what is parted by points on both sides, such as a day or a version.
+IN_WORDS = re.compile(r"(?<![0-9.])([0-9]+)[.]([0-9]+)(?![0-9]|[.][0-9])")
 
 
 def harmless(cell: str, decimal_comma: bool = False) -> str:
@@ -27,27 +27,17 @@ def harmless(cell: str, decimal_comma: bool = False) -> str:
     return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
 
 
-def csv_of(columns: list[str], lines: Table, *, bom: bool = False, decimal_comma: bool = False) -> bytes:
+def csv_of(columns: Sequence[str], lines: Table, *, bom: bool = False, decimal_comma: bool = False) -> bytes:
     """A CSV as RFC 4180 has it, in UTF-8; with decimal commas its cells are parted by semicolons, as spreadsheets there expect."""
     out = io.StringIO()
     writer = csv.writer(out, delimiter=";" if decimal_comma else ",", lineterminator="\r\n")
     writer.writerow([harmless(name) for name in columns])
-    writer.writerows([harmless(line.get(name, ""), decimal_comma) for name in columns] for line in lines)
+    for line in lines:
+        cells = {name: line.get(name, "") for name in columns}
+        if decimal_comma and cells.get("made_of"):  # figures and words together; schedules are for rule files and keep their points
+            cells["made_of"] = IN_WORDS.sub(r"\1,\2", cells["made_of"])
+        writer.writerow([harmless(cell, decimal_comma) for cell in cells.values()])
     return out.getvalue().encode("utf-8-sig" if bom else "utf-8")
-
-
-def columns_of(lines: Table) -> list[str]:
-    """Every column that a line has, in the order in which they come."""
-    return list(dict.fromkeys(name for line in lines for name in line))
-
-
-def with_left_out(found: Found, name: str) -> Table:
-    """The table as it goes into a file: what was left out stands in it too, with the reason, in the order of the lines."""
-    lines = [*found.tables.get(name, [])]
-    if found.left_out and name == next(iter(found.tables)):
-        lines += [{"line": str(one.line), "id": one.id, "problem": one.why} for one in found.left_out]
-        lines.sort(key=lambda line: int(line.get("line", 0)))
-    return lines
 
 
 def json_of(found: Found) -> bytes:
@@ -58,28 +48,19 @@ def json_of(found: Found) -> bytes:
 
 def show(found: Found) -> None:
     """The tables for a person at a terminal."""
-    console = Console()
+    console = Console(highlight=False, markup=False, emoji=False)
     for name, lines in found.tables.items():
-        one_member = len({line.get("member") for line in lines}) == 1
-        columns = [column for column in columns_of(lines) if column != "line" and not (column == "member" and one_member)]
-        if not columns:
-            console.print(f"{name}: none", highlight=False)
-            continue
-        grid = Grid(title=name, title_justify="left", header_style="bold", box=box.SIMPLE_HEAD, pad_edge=False)
-        for column in columns:
-            cells = [line.get(column, "") for line in lines]
-            right = any(cells) and all(not cell or FIGURE.fullmatch(cell) for cell in cells)
-            grid.add_column(column.replace("_", " "), justify="right" if right else "left", overflow="fold", no_wrap=right)
-        for line in lines:
-            # A title may hold what looks like markup, or control characters: neither is for the terminal to obey.
-            grid.add_row(*(Text(_visible(line.get(column, ""))) for column in columns))
-        console.print(grid)
+        if lines:
+            seen = [{column: _visible(cell) for column, cell in line.items()} for line in lines]
+            lay(console, name, found.columns[name], seen)
+        else:
+            console.print(f"{name}: none")
     if found.caution:
-        console.print(found.caution, highlight=False)
+        console.print(found.caution)
 
 
 def _visible(cell: str) -> str:
-    """The cell without what a terminal would obey; a line break stays one."""
+    """The cell without what a terminal would obey, for a title may hold anything; a line break stays one."""
     return "".join(sign if sign.isprintable() or sign == "\n" else " " for sign in cell)
 
 

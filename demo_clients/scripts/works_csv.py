@@ -83,7 +83,7 @@ def read_works(raw: bytes, *, decimal_comma: bool = False) -> Works:
     try:
         text = raw.decode("utf-8-sig")
     except UnicodeDecodeError as bad:
-        raise BadFile(f"the file is not in UTF-8 (byte {bad.start + 1}); save it as CSV UTF-8") from None
+        raise BadFile(f"the file is not in UTF-8 (byte {bad.start + 1}); save it as CSV UTF-8.") from None
     first = text.partition("\n")[0]
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=max(";\t,", key=first.count), strict=True)
     try:
@@ -96,7 +96,7 @@ def read_works(raw: bytes, *, decimal_comma: bool = False) -> Works:
             _take(line, columns, [_plain(cell, decimal_comma) for cell in cells], rows, left_out)
             line = reader.line_num + 1
     except csv.Error as bad:
-        raise BadFile(f"line {reader.line_num}: {bad}") from None
+        raise BadFile(f"line {reader.line_num}: {bad}.") from None
     return Works(columns, tuple(rows), tuple(left_out))
 
 
@@ -121,10 +121,10 @@ def _plain(cell: str, decimal_comma: bool) -> str:
 def _check_columns(columns: tuple[str, ...]) -> None:
     """BadFile for a header that is none, that says a column twice, or that all but names a known column."""
     if not set(columns) & set(COLUMNS):
-        raise BadFile("the first line names none of the columns; `columns` lists them")
+        raise BadFile("the first line names none of the columns; `columns` lists them.")
     for name in columns:
         if columns.count(name) > 1:
-            raise BadFile(f'the column "{name}" stands twice')
+            raise BadFile(f'the column "{name}" stands twice.')
         near = difflib.get_close_matches(name, COLUMNS, 1, 0.8)
         if near and name not in COLUMNS:
             raise BadFile(f'the column "{name}" is not known; is it "{near[0]}"?')

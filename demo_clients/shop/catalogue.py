@@ -37,12 +37,14 @@ class Entry:
 
 
 def load_catalogue(file: Path) -> list[Entry]:
-    """The entries of a catalogue. BadCatalogue where one has no medium, an unknown field, or a number that another has."""
+    """The entries of a catalogue. BadCatalogue where there is none, or one has no medium, an unknown field, or another's number."""
     try:
         rows = json.loads(file.read_text(encoding="utf-8"))
         entries = [Entry(**row) for row in rows]
     except (OSError, ValueError, TypeError) as bad:
         raise BadCatalogue(f"{file}: {bad}") from None
+    if not entries:
+        raise BadCatalogue(f"{file}: there are no works in it; a shop is not emptied by a file that came out empty.")
     seen: set[str] = set()
     for entry in entries:
         if not re.fullmatch("[a-z0-9][a-z0-9-]{0,62}", entry.id) or not re.fullmatch("[a-z0-9][a-z0-9-]{0,62}", entry.member):

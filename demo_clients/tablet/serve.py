@@ -11,6 +11,7 @@ already, so that even a service without keys shows nothing private at the desk.
 import argparse
 import gzip
 import hashlib
+import http.client
 import json
 import os
 import re
@@ -91,6 +92,11 @@ class Desk(ThreadingHTTPServer):
         self.patience = PATIENCE
         self.hosts = {f"{name}:{self.server_port}" for name in ("127.0.0.1", "localhost")}
 
+    def handle_error(self, request: Any, client_address: Any) -> None:
+        """Say what went wrong; a page that gives up a question for a newer one is no fault."""
+        if not isinstance(sys.exception(), ConnectionError):
+            super().handle_error(request, client_address)
+
 
 class Handler(BaseHTTPRequestHandler):
     """One request: a file of the page, or a question to pass on."""
@@ -146,14 +152,20 @@ class Handler(BaseHTTPRequestHandler):
         kept |= {"Authorization": f"Bearer {self.server.key}"} if self.server.key else {}
         request = urllib.request.Request(self.server.service + self.path, data=body, headers=kept, method=self.command)
         try:
-            with DIRECT.open(request, timeout=self.server.patience) as answer:
-                return self._send(answer.status, answer.read(), dict(answer.headers))
-        except urllib.error.HTTPError as said:
-            with said:
-                return self._send(said.code, said.read(), dict(said.headers))
-        except (OSError, ValueError) as fault:
+            status, said, fields = self._answer_to(request)
+        except (OSError, ValueError, http.client.HTTPException) as fault:
             self.log_error("the service does not answer: %s", fault)
             return self._problem(503, "The service that computes prices does not answer.")
+        return self._send(status, said, fields)
+
+    def _answer_to(self, request: urllib.request.Request) -> tuple[int, bytes, dict[str, str]]:
+        """What the service says, a refusal as well."""
+        try:
+            with DIRECT.open(request, timeout=self.server.patience) as answer:
+                return answer.status, answer.read(), dict(answer.headers)
+        except urllib.error.HTTPError as said:
+            with said:
+                return said.code, said.read(), dict(said.headers)
 
     def _send_asset(self, asset: Asset) -> None:
         packed = "gzip" in self.headers.get("Accept-Encoding", "")

@@ -4,6 +4,7 @@ Knows processes; knows no price.
 """
 
 import os
+import signal
 import subprocess
 import sys
 import tempfile
@@ -11,6 +12,7 @@ import time
 import urllib.request
 from collections.abc import Callable
 from pathlib import Path
+from types import FrameType
 
 CLIENTS = Path(__file__).parents[2] / "demo_clients"
 PATIENCE = 60  # seconds until the service is ready
@@ -22,7 +24,7 @@ class NotTogether(Exception):
 
 
 def run_together(service: int, shop: int, desk: int, tell: Callable[[str], None]) -> None:
-    """Run all three on these ports until one of them ends or Ctrl-C comes. NotTogether where the clients or their tools are missing."""
+    """Run all three on these ports until one of them ends, or Ctrl-C or SIGTERM comes. NotTogether where clients or tools are missing."""
     if not (CLIENTS / "shop" / "build.py").exists():
         raise NotTogether("the shop and the desk stand beside the source, not in the package: run this from a checkout")
     house, wall = f"http://127.0.0.1:{service}", f"http://127.0.0.1:{shop}"
@@ -32,6 +34,7 @@ def run_together(service: int, shop: int, desk: int, tell: Callable[[str], None]
         running.append(subprocess.Popen([sys.executable, *words], env=os.environ | more))
         return running[-1]
 
+    before = signal.signal(signal.SIGTERM, _interrupt)  # without it the three would outlive who started them
     with tempfile.TemporaryDirectory() as kept:
         try:
             start("-m", "evenhang", "serve", "--port", str(service), EVENHANG_ORIGINS=f'["{wall}"]', EVENHANG_ACCESS_LOG="false")
@@ -51,10 +54,17 @@ def run_together(service: int, shop: int, desk: int, tell: Callable[[str], None]
         except KeyboardInterrupt:
             tell("Ending.")
         finally:
+            signal.signal(signal.SIGTERM, signal.SIG_IGN)  # the end is not interrupted by being asked for twice
             for one in reversed(running):
                 one.terminate()
             for one in running:
                 one.wait(30)
+            signal.signal(signal.SIGTERM, before or signal.SIG_DFL)
+
+
+def _interrupt(number: int, frame: FrameType | None) -> None:
+    """End as with Ctrl-C."""
+    raise KeyboardInterrupt
 
 
 def _wait(house: str, service: subprocess.Popen[bytes]) -> None:

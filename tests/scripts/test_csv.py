@@ -3,11 +3,16 @@
 import csv
 import io
 import json
+import re
 import subprocess
+import sys
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
+FOLDER = Path(__file__).parents[2] / "demo_clients" / "scripts"
+ALDER, SALES = FOLDER / "alder-lane.csv", FOLDER / "muddlefern-sales.csv"
 Run = Callable[..., subprocess.CompletedProcess[bytes]]
 
 
@@ -86,3 +91,70 @@ def test_a_file_that_is_none_is_told_so(run: Run, file: bytes, said: str) -> Non
     done = run("price", "-", "--member", "alder-lane", stdin=file)
     assert (done.returncode, done.stdout) == (2, b"")
     assert said in done.stderr.decode()
+
+
+@pytest.mark.parametrize(("job", "column"), [("price", "price"), ("feel", "medium"), ("check", "severity"), ("review", "state")])
+def test_the_columns_are_the_same_whatever_is_found(run: Run, job: str, column: str) -> None:
+    """With a bad row first, with none, and with no row at all; `problem` comes last."""
+    head, good = b"id,medium,height,width,price,hours\n", b"good,oil,30,40,250.00,3\n"
+    bad = b"comma,oil,30.,40,250.00,3\n"
+    heads = [run(job, "-", "--member", "alder-lane", stdin=head + rows).stdout.splitlines()[0] for rows in (bad + good, good, b"")]
+    assert len(set(heads)) == 1
+    columns = heads[0].decode().split(",")
+    assert (columns[:3], columns[-1]) == (["line", "member", "id"], "problem")
+    assert column in columns
+
+
+def test_a_file_without_works_says_so(run: Run) -> None:
+    done = run("price", "-", "--member", "alder-lane", stdin=b"id,medium,height,width\n")
+    assert done.returncode == 0
+    assert b"there are no works" in done.stderr
+    assert done.stdout.startswith(b"line,member,id,title,")
+    assert lines(done.stdout) == []
+
+
+@pytest.mark.parametrize("job", ["price", "settle", "season", "check", "review", "feel"])
+def test_a_member_who_is_unknown_is_told_once(run: Run, job: str) -> None:
+    file = b"id,medium,outlet,sold_on,height,width,price,hours\n" + b"w,oil,studio,2026-04-01,30,40,250.00,3\n" * 3
+    done = run(job, "-", "--member", "alderlane", stdin=file)
+    assert (done.returncode, done.stdout) == (2, b"")
+    assert done.stderr.decode().count("There is no such member.") == 1
+    assert '--member "alderlane"' in done.stderr.decode()
+
+
+def test_nothing_is_written_over_what_is_read(run: Run, tmp_path: Path) -> None:
+    """By its own name, by another, and through a link; nor two answers into one file, nor into a folder that is not there."""
+    file = tmp_path / "works.csv"
+    file.write_bytes(ALDER.read_bytes())
+    (tmp_path / "link.csv").symlink_to(file)
+    mend = ("--mend", "raise-only", "--write-mended")
+    same = (
+        ("price", file, "--out", file), ("price", file, "--out", tmp_path / "." / "link.csv"),
+        ("check", tmp_path / "link.csv", *mend, file), ("season", SALES, "--rungs", file, "--out", file),
+        ("check", file, *mend, tmp_path / "x.csv", "--out", tmp_path / "x.csv"),
+        ("price", file, "--out", tmp_path / "nowhere" / "x.csv"), ("check", file, *mend, tmp_path / "nowhere" / "x.csv"),
+    )  # fmt: skip
+    for words in same:
+        done = run(*words, "--member", "alder-lane")
+        said = done.stderr.decode()
+        assert (done.returncode, done.stdout, "Traceback" in said) == (2, b"", False), said
+        assert re.search("is the file that is read|are the same file|there is no folder", said)
+    with file.open("rb") as pipe:  # through "-" as well
+        words = [sys.executable, FOLDER / "evenhang_scripts.py", "price", "-", "--member", "alder-lane", "--out", file]
+        assert subprocess.run(words, stdin=pipe, capture_output=True, check=False, timeout=60).returncode == 2
+    assert file.read_bytes() == ALDER.read_bytes()
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["link.csv", "works.csv"]
+
+
+def test_a_misspelt_column_is_asked_for_plainly(run: Run) -> None:
+    done = run("price", "-", "--member", "alder-lane", stdin=b"id,medium,hieght,width\na,oil,3,4\n")
+    assert done.stderr.decode().rstrip().endswith('is it "height"?')
+
+
+def test_decimal_commas_go_into_what_a_price_is_made_of_and_not_into_a_schedule(run: Run) -> None:
+    done = run("price", ALDER, "--member", "alder-lane", "--decimal-comma")
+    made = {row["id"]: row["made_of"] for row in lines(done.stdout, ";")}
+    assert made["al-05"] == "The work 840,00; Frame 100,83; Rounding -0,83"
+    assert [cell for cell in made.values() if "." in cell] == []
+    feel = lines(run("feel", ALDER, "--member", "alder-lane", "--decimal-comma").stdout, ";")
+    assert any("exponent = 0." in row["schedule"] for row in feel)

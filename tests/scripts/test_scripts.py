@@ -4,8 +4,6 @@ import csv
 import hashlib
 import io
 import json
-import os
-import pty
 import subprocess
 import sys
 from collections.abc import Callable
@@ -152,43 +150,6 @@ def test_many_works_are_priced_by_few_questions(run: Run, book: RuleBook, serve:
     assert b"429" not in done.stderr
     assert b"line 122 (unknown) is left out." in done.stderr
     assert b"line 132 (wrong) is left out." in done.stderr
-
-
-def test_a_terminal_gets_a_table(server: str, tmp_path: Path) -> None:
-    """In a pseudo-terminal: a table for people, the caution under it; and --csv is CSV there too."""
-
-    hostile = tmp_path / "hostile.csv"
-    hostile.write_text("title,medium,height,width\n[red]x[/red] \x1b]0;y\x07,oil,30,40\n")
-
-    def seen(*more: str, file: Path = ALDER) -> str:
-        ours, theirs = pty.openpty()
-        words = [sys.executable, FOLDER / "evenhang_scripts.py", "price", file, "--member", "alder-lane", *more]
-        env = {"PATH": os.environ["PATH"], "EVENHANG_SERVICE": server, "COLUMNS": "160", "TERM": "xterm-256color"}
-        with subprocess.Popen(words, stdin=theirs, stdout=theirs, stderr=theirs, env=env) as running:
-            os.close(theirs)
-            out = b""
-            while True:
-                try:
-                    part = os.read(ours, 65536)
-                except OSError:  # Linux says so when the other end is closed
-                    break
-                if not part:
-                    break
-                out += part
-            os.close(ours)
-        assert running.returncode == 0
-        return out.decode()
-
-    table = seen()
-    assert "Low tide, two posts" in table
-    assert "940.00" in table
-    assert "Arithmetic, not advice" in table
-    assert "asking" in table  # the bar
-    assert "line,member,id,title" in seen("--csv")
-    # What a title holds is shown, not obeyed.
-    shown = seen(file=hostile)
-    assert "[red]x[/red]" in shown
-    assert "\x1b]0;" not in shown
 
 
 def test_a_reader_that_leaves_early_is_no_fault(server: str) -> None:

@@ -74,6 +74,31 @@ def test_grade_extras_and_what_else_needs_to_be_known(tablet: Page, desk: Any) -
     expect_price(tablet, "EUR 220.00")  # + 2 x 18 = 224.00, to the nearest 10
 
 
+def test_a_budget_hides_nothing_that_is_wrong_with_a_size(tablet: Page, desk: Any) -> None:
+    open_desk(tablet, desk)
+    choose(tablet, "Muddlefern", "Wall platter")
+    tablet.get_by_label("Or a budget, EUR").fill("500")
+    expect(tablet.locator("#state")).to_have_text("Take the size that the budget pays for, or say one.")
+    tablet.get_by_label("Height").fill("30")
+    expect(tablet.locator("#state")).to_have_text("Say the width.")
+    tablet.get_by_label("Width").fill("40")
+    expect(tablet.locator("#price")).to_have_attribute("data-state", "confirmed")
+    choose(tablet, "Firing")
+    expect(tablet.locator("#state")).to_have_text("Say the depth.")
+
+
+def test_a_usual_size_is_a_rectangle_and_a_round_work_has_none(tablet: Page, desk: Any) -> None:
+    open_desk(tablet, desk)
+    choose(tablet, "Alder Lane", "Oil on linen", "Round")
+    expect(tablet.locator("#state")).to_have_text("Say the diameter.")
+    choose(tablet, "30 x 40 cm")
+    expect_price(tablet, "EUR 250.00")
+    expect(tablet.get_by_role("radio", name="Rectangle")).to_be_checked()
+    choose(tablet, "Round")
+    expect(tablet.locator("#state")).to_have_text("Say the diameter.")
+    expect(tablet.locator("input[name=format]:checked")).to_have_count(0)
+
+
 def test_what_is_no_number_and_what_is_refused_is_said(tablet: Page, desk: Any) -> None:
     open_desk(tablet, desk)
     choose(tablet, "Alder Lane", "Oil on linen")
@@ -177,39 +202,6 @@ def test_a_tablet_without_network_opens_again_on_what_it_knows(tablet: Page, des
     tablet.context.set_offline(True)
     choose(tablet, "80 x 100 cm")
     expect(tablet.locator("#price")).to_have_attribute("data-state", "away")
-
-
-def test_an_idle_desk_asks_and_starts_over(tablet: Page, desk: Any) -> None:
-    tablet.clock.install()
-    open_desk(tablet, desk)
-    choose(tablet, "Alder Lane", "Oil on linen", "30 x 40 cm")
-    tablet.clock.run_for(500)
-    expect_price(tablet, "EUR 250.00")
-    tablet.clock.fast_forward(91_000)
-    tablet.clock.run_for(600)
-    expect(tablet.get_by_text("Is anybody here?")).to_be_visible()
-    tablet.get_by_role("button", name="Keep this quote").tap()
-    expect(tablet.get_by_text("Is anybody here?")).to_be_hidden()
-    expect_price(tablet, "EUR 250.00")
-    tablet.clock.fast_forward(91_000)
-    tablet.clock.run_for(600)
-    expect(tablet.get_by_text("Is anybody here?")).to_be_visible()
-    with tablet.expect_request("**/v1/members"):  # rules may have changed since the page was opened
-        tablet.clock.run_for(20_500)
-    expect(tablet.locator("#state")).to_have_text("Choose a maker.")
-    assert tablet.inner_text("#amount") == ""
-    assert tablet.locator("input:checked[name=member]").count() == 0
-
-
-def test_the_buyers_language_is_asked_for_and_marked(tablet: Page, desk: Any) -> None:
-    open_desk(tablet, desk)
-    choose(tablet, "Alder Lane", "Oil on linen", "30 x 40 cm")
-    expect_price(tablet, "EUR 250.00")
-    with tablet.expect_request("**/quotes") as asked:
-        tablet.get_by_label("Buyer's language").select_option("de")
-    assert asked.value.headers["accept-language"] == "de"
-    expect_price(tablet, "250,00 EUR")  # CLDR: German writes the comma, and the code last
-    assert tablet.locator("#sentence").get_attribute("lang") == "de"
 
 
 def test_a_budget_in_four_touches_and_its_digits(tablet: Page, desk: Any) -> None:

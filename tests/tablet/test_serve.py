@@ -1,6 +1,8 @@
 """The desk's own server: the key stays on it, only public questions pass, only this machine is answered."""
 
 import http.client
+import socket
+import struct
 import threading
 from types import ModuleType
 from typing import Any
@@ -94,6 +96,27 @@ def test_a_service_that_is_away_is_said(client: httpx.Client, desk: Any) -> None
     desk.service = "http://127.0.0.1:9"  # nobody listens on "discard"
     answer = client.post(PATH, json=QUOTE)
     assert (answer.status_code, answer.json()["detail"]) == (503, "The service that computes prices does not answer.")
+
+
+def test_a_page_that_gives_up_a_question_leaves_no_traceback(serve_desk: ModuleType, capsys: pytest.CaptureFixture[str]) -> None:
+    """The service answers slowly, and the page has reset its line by then (SO_LINGER 0). The desk then answers the next one."""
+    answer = b"HTTP/1.1 200 OK\r\nContent-Type: application/json\r\nContent-Length: 400000\r\n\r\n" + b" " * 400_000
+    with socket.create_server(("127.0.0.1", 0)) as slow, serve_desk.Desk(f"http://127.0.0.1:{slow.getsockname()[1]}") as made:
+        thread = threading.Thread(target=made.serve_forever, args=(0.05,), daemon=True)
+        thread.start()
+        with socket.create_connection(("127.0.0.1", made.server_port)) as page:
+            page.sendall(f"GET /v1/members HTTP/1.1\r\nHost: 127.0.0.1:{made.server_port}\r\n\r\n".encode())
+            service, _ = slow.accept()
+            page.setsockopt(socket.SOL_SOCKET, socket.SO_LINGER, struct.pack("ii", 1, 0))
+        with service:
+            service.recv(65536)
+            service.sendall(answer)
+        assert httpx.get(f"http://127.0.0.1:{made.server_port}/", trust_env=False).status_code == 200
+        made.shutdown()
+        made.server_close()  # waits for nobody: the threads are daemons
+        for one in [one for one in threading.enumerate() if "process_request_thread" in one.name]:
+            one.join(5)
+    assert capsys.readouterr().err == ""
 
 
 def test_files_are_packed_tagged_and_under_a_strict_policy(client: httpx.Client) -> None:

@@ -38,6 +38,36 @@ def test_the_slip_fits_its_paper_and_its_code_is_read_from_it(tablet: Page, desk
     assert tablet.faults == []
 
 
+def page_size(page: Page) -> tuple[int, int]:
+    """Width and height in mm of what would be printed now."""
+    width, height = pypdfium2.PdfDocument(page.pdf(prefer_css_page_size=True))[0].get_size()
+    return round(width / 72 * 25.4), round(height / 72 * 25.4)
+
+
+def test_only_a_slip_is_printed_on_the_slips_paper(tablet: Page, desk: Any) -> None:
+    """A quote, a verdict and the next buyer's quote come out on the printer's own sheet; the slip, shown again, on its roll."""
+    price_an_oil(tablet, desk)
+    sheet = page_size(tablet)
+    assert sheet[0] > 200
+    token = sealed_token(tablet)
+    roll = page_size(tablet)
+    assert roll[0] == 80
+    tablet.get_by_role("link", name="Back to the price").tap()
+    expect(tablet.locator("#quote")).to_be_visible()
+    assert page_size(tablet) == sheet
+    tablet.go_back()
+    expect(tablet.locator("#slip svg")).to_be_visible()
+    assert page_size(tablet) == roll
+    check_token(tablet, token)
+    expect(tablet.locator("#verdict")).to_be_visible()
+    assert page_size(tablet) == sheet
+    tablet.get_by_role("link", name="Price a work").tap()
+    sealed_token(tablet)
+    tablet.get_by_role("button", name="Start over").tap()
+    expect(tablet.locator("#state")).to_have_text("Choose a maker.")
+    assert page_size(tablet) == sheet
+
+
 def test_a_slip_in_the_buyers_language_prints_whole(tablet: Page, desk: Any) -> None:
     price_an_oil(tablet, desk)
     choose(tablet, "58 mm roll")

@@ -103,7 +103,7 @@ function sizeOf(asked, needs) {
   for (const side of sides) {
     const length = decimal(asked[side]);
     if (length === null) return { missing: missingSide(side, asked, needs) };
-    size[side] = length;
+    size[side] = length.replace(/(\.[0-9]*?)0+$/, "$1").replace(/\.$/, ""); // 60.0 is 60: one size, one question
   }
   return sides.length ? { size: { ...size, unit: asked.unit } } : {};
 }

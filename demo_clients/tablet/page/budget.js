@@ -12,6 +12,8 @@ import { moneyText } from "./words.js";
 /** @typedef {{framed: boolean, largest: Rung | null, next_up: Rung | null, smallest: Rung | null, left: Money | null, reason: {detail: string} | null}} Fit */
 
 const fits = lane();
+/** @param {any} said */
+const isFit = (said) => typeof said?.fits?.[0]?.framed === "boolean";
 let before = "";
 
 /**
@@ -36,7 +38,7 @@ export function showFit(asked, choices, language, line, use) {
     return;
   }
   fits
-    .run((signal) => ask(`members/${asked.member}/ladders`, { body: question, language, signal }))
+    .run((signal) => ask(`members/${asked.member}/ladders`, { body: question, language, signal, is: isFit }))
     .then(
       (answer) => {
         line.back();
@@ -47,7 +49,9 @@ export function showFit(asked, choices, language, line, use) {
         before = "";
         if (problem instanceof Away) line.away();
         box.replaceChildren(
-          make("p", { class: "fault", text: problem instanceof Declined ? problem.message : "Sizes for a budget need the service." }),
+          problem instanceof Declined
+            ? make("p", { class: "fault", lang: problem.language, text: problem.message })
+            : make("p", { class: "fault", text: "Sizes for a budget need the service." }),
         );
       },
     );
@@ -67,8 +71,9 @@ function drawFit(fit, more, language, use) {
   };
   const { largest, next_up: next, smallest } = fit;
   if (!largest) {
-    const words = fit.reason?.detail ?? (smallest ? `Nothing: the smallest, ${smallest.label}, asks ${costs(smallest)}.` : "Nothing.");
-    box.replaceChildren(make("p", { class: "hint", text: words }));
+    const words = smallest ? `Nothing: the smallest, ${smallest.label}, asks ${costs(smallest)}.` : "Nothing.";
+    const reason = fit.reason?.detail;
+    box.replaceChildren(make("p", { class: "hint", lang: reason ? language : undefined, text: reason ?? words }));
     return;
   }
   const size = largest.format ? { format: largest.format } : largest.size;

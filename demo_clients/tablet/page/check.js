@@ -15,6 +15,7 @@ const answers = lane();
 const part = (id) => byId(id, HTMLElement);
 const field = () => byId("token", HTMLTextAreaElement);
 let stopCamera = () => {};
+let checked = ""; // the token whose verdict is shown
 
 /**
  * Listen to the form of the check.
@@ -22,7 +23,7 @@ let stopCamera = () => {};
  * @param {{away: () => void, back: () => void}} line
  */
 export function listenToChecks(language, line) {
-  const check = () => void checkToken(language(), line);
+  const check = () => void checkToken(field().value, language(), line);
   byId("check-form", HTMLFormElement).addEventListener("submit", (event) => {
     event.preventDefault();
     check();
@@ -46,33 +47,57 @@ export function closeCamera() {
 /** Nothing is being checked any more. */
 export function forgetCheck() {
   answers.drop();
+  checked = "";
   stopCamera();
   field().value = "";
-  part("token-fault").textContent = "";
+  sayFault("");
   part("verdict").hidden = true;
 }
 
 /**
+ * The verdict that is shown, once more in another language; the focus stays with the language.
  * @param {string} language
  * @param {{away: () => void, back: () => void}} line
  */
-async function checkToken(language, line) {
-  const token = field().value.replaceAll(/\s/g, ""); // a reader or a mail may have broken the lines
+export function checkAgain(language, line) {
+  if (checked) void checkToken(checked, language, line, false);
+}
+
+/** @param {any} said */
+const isVerdict = (said) => typeof said?.genuine === "boolean" && typeof said.standing === "boolean" && typeof said.statement === "string";
+
+/**
+ * @param {string} written
+ * @param {string} language
+ * @param {{away: () => void, back: () => void}} line
+ * @param {boolean} [goes] whether the focus goes to the verdict
+ */
+async function checkToken(written, language, line, goes = true) {
+  const token = written.replaceAll(/\s/g, ""); // a reader or a mail may have broken the lines
+  checked = "";
   part("verdict").hidden = true;
-  part("token-fault").textContent = token ? "" : "Scan or paste the code first.";
+  sayFault(token ? "" : "Scan or paste the code first.");
   if (!token) return;
   try {
-    const verdict = await answers.run((signal) => ask("offers/verify", { body: { token }, language, signal }));
+    const verdict = await answers.run((signal) => ask("offers/verify", { body: { token }, language, signal, is: isVerdict }));
     line.back();
+    checked = token;
     showVerdict(verdict, language);
+    if (goes) part("verdict-title").focus();
   } catch (fault) {
     if (fault instanceof Late) return;
     if (fault instanceof Away) line.away();
-    part("token-fault").textContent =
-      fault instanceof Declined
-        ? `This is no offer's code. ${fault.message}`
-        : "Nobody can check it now. Keep the slip and check again when the service is back.";
+    if (fault instanceof Declined) sayFault("This is no offer's code. ", fault);
+    else sayFault("Nobody can check it now. Keep the slip and check again when the service is back.");
   }
+}
+
+/**
+ * @param {string} words the desk's own
+ * @param {Declined} [more] the service's
+ */
+function sayFault(words, more) {
+  part("token-fault").replaceChildren(words, ...(more ? [make("span", { lang: more.language, text: more.message })] : []));
 }
 
 /**
@@ -98,17 +123,19 @@ function showVerdict(verdict, language) {
     ? [
         ["Work", offer.words],
         ["Maker", members.find((row) => row.member === offer.member)?.title ?? offer.member],
-        ["Price offered", moneyText(offer.price, language)],
+        ["Price offered", moneyText(offer.price, language), language],
         ["Last day", dayText(offer.last_on, "en")],
         ["Issued on", dayText(offer.issued_on, "en")],
-        ["Price today", verdict.price_now ? moneyText(verdict.price_now, language) : "ask the workshop"],
+        verdict.price_now ? ["Price today", moneyText(verdict.price_now, language), language] : ["Price today", "ask the workshop"],
         ["Offer number", offer.id],
       ]
     : [];
-  part("verdict-facts").replaceChildren(...facts.flatMap(([name, said]) => [make("dt", { text: name }), make("dd", { text: said })]));
+  part("verdict-facts").replaceChildren(
+    ...facts.flatMap(([name, said, lang]) => [make("dt", { text: name }), make("dd", { text: said, lang })]),
+  );
   part("verdict-note").textContent = [verdict.note, verdict.caution].filter(Boolean).join(" ");
+  part("verdict-note").lang = language;
   box.hidden = false;
-  part("verdict-title").focus();
 }
 
 /**
@@ -141,6 +168,6 @@ async function readByCamera(check) {
     }
   } catch {
     stopCamera();
-    part("token-fault").textContent = "The camera cannot be used: scan the code with a reader, or paste its text.";
+    sayFault("The camera cannot be used: scan the code with a reader, or paste its text.");
   }
 }

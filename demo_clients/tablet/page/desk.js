@@ -1,23 +1,22 @@
 // The front desk put together: what is asked, the line to the service, the page, and starting over.
-import { budgetOf, nothingAsked, workOf } from "./asked.js";
+import { budgetOf, nothingAsked, SIDES, workOf } from "./asked.js";
 import { showFit } from "./budget.js";
-import { closeCamera, forgetCheck, listenToChecks } from "./check.js";
+import { checkAgain, closeCamera, forgetCheck, listenToChecks } from "./check.js";
 import { byId, make, tiles } from "./dom.js";
 import { countExtras, drawBelow, drawForm, drawMakers, fromTheFirstField, listen } from "./form.js";
 import { watchIdle } from "./idle.js";
-import { keep, kept } from "./kept.js";
 import { choicesOf, describe, forget, guideOf, know, knowHouse, members, standards } from "./known.js";
-import { ask, Declined, lane, Late, watch } from "./line.js";
+import { Declined, Late, watch } from "./line.js";
+import { dropQuotes, keptQuote, quoteOf } from "./quoted.js";
+import { dropSeals, forgetFault, seal } from "./sealed.js";
 import { show } from "./shown.js";
-import { drawSlip, PAPERS, setPaper } from "./slip.js";
+import { layPaper, PAPERS } from "./slip.js";
 import { turn } from "./views.js";
 import { LANGUAGES } from "./words.js";
 
 /** @typedef {import("./words.js").Language} Language */
 
 const TYPING = 150; // ms without a key before a typed size is asked for
-const prices = lane();
-const seals = lane();
 let asked = nothingAsked();
 /** @type {Language} */
 let language = "en";
@@ -43,11 +42,11 @@ async function start() {
   for (const { member } of members) await know(member, line);
 }
 
-/** After a time without the service: whatever is missing, and the price of what is asked now. */
+/** After a time without the service: whatever is missing, and the price of what is asked now; where none is due, what costs little. */
 async function again() {
   if (!members.length) return void start();
   if (asked.member && !choices()) return void chooseMaker(asked.member);
-  if (asked.medium) return void price();
+  if ("work" in workOf(asked, choices()) || budgetOf(asked, choices())) return void price();
   await knowHouse(line);
 }
 
@@ -73,6 +72,12 @@ async function chooseMaker(member) {
 }
 
 /**
+ * A size by its name instead of typed sides: those that have one are rectangles.
+ * @param {string} format
+ */
+const ofFormat = (format) => ({ format, height: "", width: "", depth: "", ...(format ? { shape: "rectangle" } : {}) });
+
+/**
  * @param {string} name
  * @param {string} value
  * @param {boolean} on
@@ -84,7 +89,8 @@ function changed(name, value, on) {
     asked = { ...nothingAsked(), member: asked.member, medium: value, unit: asked.unit, grade: asked.grade };
     byId("budget", HTMLInputElement).value = "";
     fromTheFirstField();
-  } else if (name === "format") asked = { ...asked, format: value, height: "", width: "", depth: "", budget: "" };
+  } else if (name === "format") asked = { ...asked, ...ofFormat(value), budget: "" };
+  else if (name === "shape") asked = { ...asked, shape: value, ...(value === "rectangle" ? {} : { format: "" }) };
   else if (name === "framed") asked.framed = on;
   else if (name === "item") asked.items = on ? [...asked.items, value] : asked.items.filter((item) => item !== value);
   else if (name === "extra")
@@ -121,31 +127,32 @@ function untick(name) {
 async function price() {
   const said = workOf(asked, choices());
   showFit(asked, choices(), language, line, useSize);
-  byId("seal-fault", HTMLElement).textContent = "";
+  forgetFault();
   if ("missing" in said) {
-    prices.drop();
-    const words = budgetOf(asked, choices()) ? "Take the size that the budget pays for, or say one." : said.missing;
+    dropQuotes();
+    const typed = SIDES.some((side) => asked[side]);
+    const words = budgetOf(asked, choices()) && !typed ? "Take the size that the budget pays for, or say one." : said.missing;
     return show({ kind: "missing", words }, language);
   }
-  const path = `members/${asked.member}/quotes`;
+  const { member } = asked;
   const words = describe(asked);
-  const question = `${path} ${language} ${JSON.stringify(said.work)}`;
+  const spoken = language;
   show({ kind: "asking" }, language);
   try {
-    const quote = await prices.run((signal) => ask(path, { body: { work: said.work }, language, signal }));
+    const quote = await quoteOf(member, said.work, spoken);
     line.back();
-    keep(question, quote);
     last = { quote, words };
-    show({ kind: "confirmed", quote, words, outlets: outlets() }, language);
+    show({ kind: "confirmed", quote, words, outlets: outlets() }, spoken);
   } catch (fault) {
     if (fault instanceof Late) return;
     if (fault instanceof Declined) {
       line.back();
-      return show({ kind: "refused", words: fault.message }, language);
+      return show({ kind: "refused", words: fault.message, language: fault.language }, language);
     }
     line.away();
-    const quote = kept(question);
-    show(quote ? { kind: "unconfirmed", quote, words, outlets: outlets() } : { kind: "away", ...(last ? { last } : {}) }, language);
+    const before = keptQuote(member, said.work, spoken);
+    if (before) show({ kind: "unconfirmed", quote: before.quote, words, outlets: outlets() }, before.language);
+    else show({ kind: "away", ...(last ? { last } : {}) }, language);
   }
 }
 
@@ -156,46 +163,24 @@ const outlets = () => members.find((row) => row.member === asked.member)?.outlet
 function useSize(size) {
   asked =
     "format" in size
-      ? { ...asked, format: size.format, height: "", width: "", depth: "" }
+      ? { ...asked, ...ofFormat(size.format) }
       : { ...asked, format: "", height: size.height, width: size.width ?? "", depth: size.depth ?? "", unit: size.unit };
   below();
   byId("price-title", HTMLElement).focus();
   void price();
 }
 
-async function seal() {
-  const said = workOf(asked, choices());
-  const fault = byId("seal-fault", HTMLElement);
-  const days = Number(byId("days", HTMLInputElement).value);
-  fault.textContent = Number.isInteger(days) && days >= 1 && days <= 366 ? "" : "An offer stands for 1 to 366 days.";
-  if ("missing" in said || fault.textContent) return;
-  const maker = members.find((row) => row.member === asked.member)?.title ?? asked.member;
-  try {
-    const body = { work: said.work, stands_days: days };
-    const sealed = await seals.run((signal) => ask(`members/${asked.member}/offers`, { body, language, signal }));
-    line.back();
-    await drawSlip(sealed, { house: choices()?.collective ?? "", maker, paper, language });
-    location.hash = "slip";
-    turn(); // the slip is measured as it is shown
-    setPaper(paper);
-  } catch (problem) {
-    if (problem instanceof Late) return;
-    if (!(problem instanceof Declined)) line.away();
-    fault.textContent = problem instanceof Declined ? problem.message : "Nothing can be sealed now: the service does not answer.";
-  }
-}
-
 function startOver() {
   asked = nothingAsked();
   last = undefined;
   language = "en";
-  prices.drop();
-  seals.drop();
+  dropQuotes();
+  dropSeals();
   forgetCheck();
   byId("slip", HTMLElement).replaceChildren();
+  layPaper();
   byId("budget", HTMLInputElement).value = "";
   byId("language", HTMLSelectElement).value = language;
-  byId("idle", HTMLElement).hidden = true;
   forget();
   void start();
   drawMakers(members, asked);
@@ -212,6 +197,8 @@ function watchBar() {
   seen.observe(byId("amount", HTMLElement));
 }
 
+const sealNow = () => void seal(asked, { language, paper, line });
+
 function listenToAll() {
   listen(changed);
   const select = byId("language", HTMLSelectElement);
@@ -219,7 +206,8 @@ function listenToAll() {
   select.addEventListener("change", () => {
     language = /** @type {Language} */ (select.value);
     void price();
-    if (location.hash === "#slip") void seal();
+    checkAgain(language, line);
+    if (location.hash === "#slip") sealNow();
   });
   const papers = byId("papers", HTMLElement);
   papers.append(
@@ -232,25 +220,17 @@ function listenToAll() {
   papers.addEventListener("change", (event) => {
     if (event.target instanceof HTMLInputElement) paper = event.target.value;
   });
-  byId("seal", HTMLButtonElement).addEventListener("click", () => void seal());
+  byId("seal", HTMLButtonElement).addEventListener("click", sealNow);
   byId("print", HTMLButtonElement).addEventListener("click", () => print());
   byId("anew", HTMLButtonElement).addEventListener("click", startOver);
   addEventListener("hashchange", () => {
     turn();
+    layPaper();
     if (location.hash !== "#check") closeCamera();
   });
   listenToChecks(() => language, line);
-  const box = byId("idle", HTMLElement);
   watchBar();
-  watchIdle(box, {
-    busy: () => asked.member !== "" || !["", "#quote"].includes(location.hash),
-    ask: (seconds) => {
-      byId("idle-words", HTMLElement).textContent = `Is anybody here? In ${seconds} seconds the desk starts over.`;
-      box.hidden = false;
-    },
-    hush: () => void (box.hidden = true),
-    clear: startOver,
-  });
+  watchIdle({ busy: () => asked.member !== "" || !["", "#quote"].includes(location.hash), clear: startOver });
 }
 
 listenToAll();

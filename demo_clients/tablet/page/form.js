@@ -18,7 +18,6 @@ const SHAPES = [
 const FAMILIES = { "iso-216": "Paper sizes (ISO 216)", "french-canvas": "French canvases" };
 
 let active = "height";
-
 /** @param {string} id */
 const part = (id) => byId(id, HTMLElement);
 /** @param {string} id */

@@ -28,6 +28,17 @@ export function keep(question, said) {
 }
 
 /**
+ * Which of these questions was answered last; -1 where none was.
+ * @param {string[]} questions
+ */
+export function newest(questions) {
+  const rows = shelf();
+  const times = questions.map((question) => rows[question]?.at ?? 0);
+  const last = Math.max(...times);
+  return last > 0 ? times.indexOf(last) : -1;
+}
+
+/**
  * The last confirmed answer to exactly this question.
  * @param {string} question
  * @returns {any}

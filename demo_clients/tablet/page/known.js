@@ -28,7 +28,7 @@ export const guideOf = (member) => known[member]?.guide ?? [];
  */
 async function read(path, field, line) {
   try {
-    const said = (await ask(path))[field];
+    const said = (await ask(path, { is: (answer) => typeof answer?.[field] === "object" && answer[field] !== null }))[field];
     line.back();
     keep(path, said);
     return said;

@@ -4,10 +4,14 @@ const PATIENCE = 8000; // ms for one answer
 
 /** The service understood and declined; `problem` is its own words. */
 export class Declined extends Error {
-  /** @param {{status: number, detail?: string, title?: string, errors?: {pointer?: string, detail: string}[]}} problem */
-  constructor(problem) {
+  /**
+   * @param {{status: number, detail?: string, title?: string, errors?: {pointer?: string, detail: string}[]}} problem
+   * @param {string} language whose words these are
+   */
+  constructor(problem, language) {
     super(problem.errors?.[0]?.detail || problem.detail || problem.title || "This cannot be answered.");
     this.problem = problem;
+    this.language = language;
   }
 }
 
@@ -18,12 +22,12 @@ export class Away extends Error {}
 export class Late extends Error {}
 
 /**
- * The answer to a question. Throws Declined, Away, or Late where `signal` was aborted.
+ * The answer to a question, looked at by `is`: a network's page of its own may be JSON and a 200 as well, and is nobody's answer. Throws Declined, Away, or Late where `signal` was aborted.
  * @param {string} path under /v1/
- * @param {{body?: unknown, language?: string, signal?: AbortSignal}} [how]
+ * @param {{body?: unknown, language?: string, signal?: AbortSignal, is?: (said: any) => boolean}} [how]
  * @returns {Promise<any>}
  */
-export async function ask(path, { body, language = "en", signal } = {}) {
+export async function ask(path, { body, language = "en", signal, is = () => true } = {}) {
   /** @type {Record<string, string>} */
   const headers = { "Accept-Language": language };
   if (body !== undefined) headers["Content-Type"] = "application/json";
@@ -36,9 +40,10 @@ export async function ask(path, { body, language = "en", signal } = {}) {
       signal: signal ? AbortSignal.any([signal, limit]) : limit,
     });
     const said = await answer.json();
+    if (answer.ok && !is(said)) throw new Away("This is no answer of the service.");
     if (answer.ok) return said;
     if (answer.status >= 500 || answer.status === 429) throw new Away(said.detail);
-    throw new Declined({ ...said, status: answer.status });
+    throw new Declined({ ...said, status: answer.status }, answer.headers.get("Content-Language") ?? "en");
   } catch (fault) {
     if (signal?.aborted) throw new Late();
     if (fault instanceof Declined || fault instanceof Away) throw fault;

@@ -35,8 +35,9 @@ function saidIn(token) {
  * The code as a picture of `dot` mm modules.
  * @param {string} token
  * @param {number} dot
+ * @param {string} label
  */
-async function codeOf(token, dot) {
+async function codeOf(token, dot, label) {
   const { qrcode } = await import("./qrcode.mjs"); // fetched with the first slip, not with the page
   const code = qrcode(0, "L");
   code.addData(token, "Byte");
@@ -56,7 +57,7 @@ async function codeOf(token, dot) {
     width: size,
     height: size,
     role: "img",
-    "aria-label": "The code of the offer",
+    "aria-label": label,
     "shape-rendering": "crispEdges",
   }))
     picture.setAttribute(name, value);
@@ -82,25 +83,25 @@ export async function drawSlip(sealed, { house, maker, paper, language }) {
   slip.replaceChildren(
     make("p", { class: "slip-house", text: house ? `${house} · ${maker}` : maker }),
     make("h3", { text: words.offer }),
-    make("p", { class: "slip-words", text: saidIn(sealed.token).words }),
+    make("p", { class: "slip-words", lang: "en", text: saidIn(sealed.token).words }),
     make("p", { class: "slip-price", text: money(quote.price) }),
     ...tax,
     make("p", { class: "slip-until", text: words.until }, make("strong", { text: dayText(sealed.last_on, language) })),
-    await codeOf(sealed.token, (PAPERS[paper] ?? PAPERS["80"]).dot),
+    await codeOf(sealed.token, (PAPERS[paper] ?? PAPERS["80"]).dot, words.code),
     make("p", { class: "slip-bring", text: words.bring }),
     make("p", { class: "slip-small", text: `${words.number} ${sealed.offer_id}. ${words.issued} ${dayText(sealed.as_of, language)}.` }),
-    ...(sealed.note ? [make("p", { class: "slip-small", lang: "en", text: sealed.note })] : []),
+    ...(sealed.note ? [make("p", { class: "slip-small", text: sealed.note })] : []),
     make("p", { class: "slip-small", text: sealed.caution }),
   );
 }
 
-/**
- * The page on which the slip that is shown will be printed: a roll is cut where the slip ends, a sheet is what it is.
- * @param {string} paper
- */
-export function setPaper(paper) {
-  const { width, margin, height } = PAPERS[paper] ?? PAPERS["80"];
-  const needed = Math.ceil(byId("slip", HTMLElement).getBoundingClientRect().height / MM) + SLACK;
+/** The page on which what is shown will be printed: a roll is cut where the slip ends, a sheet is what it is; all but a slip is the printer's affair. */
+export function layPaper() {
+  const slip = byId("slip", HTMLElement);
+  document.adoptedStyleSheets = [];
+  if (byId("slip-view", HTMLElement).hidden || !slip.childElementCount) return;
+  const { width, margin, height } = PAPERS[slip.dataset["paper"] ?? ""] ?? PAPERS["80"];
+  const needed = Math.ceil(slip.getBoundingClientRect().height / MM) + SLACK;
   const sheet = new CSSStyleSheet(); // not an element, so that the page's policy needs no exception
   sheet.replaceSync(`@page { size: ${width}mm ${height ?? needed}mm; margin: ${margin}mm; }`);
   document.adoptedStyleSheets = [sheet];

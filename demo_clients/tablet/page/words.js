@@ -5,7 +5,7 @@
 /** @type {Record<Language, string>} */
 export const LANGUAGES = { en: "English", fr: "Français", de: "Deutsch", es: "Español", ja: "日本語" };
 
-/** @type {Record<Language, {offer: string, until: string, issued: string, number: string, bring: string, included: string, added: string}>} */
+/** @type {Record<Language, {offer: string, until: string, issued: string, number: string, bring: string, code: string, included: string, added: string}>} */
 export const SLIP = {
   en: {
     offer: "Offer",
@@ -13,6 +13,7 @@ export const SLIP = {
     issued: "Issued on",
     number: "Offer number",
     bring: "Bring this slip: its code proves the price.",
+    code: "The code of the offer",
     included: "including tax of",
     added: "plus tax of",
   },
@@ -22,6 +23,7 @@ export const SLIP = {
     issued: "Établie le",
     number: "Offre numéro",
     bring: "Rapportez ce ticket : son code prouve le prix.",
+    code: "Le code de l’offre",
     included: "taxe comprise :",
     added: "taxe en sus :",
   },
@@ -31,6 +33,7 @@ export const SLIP = {
     issued: "Ausgestellt am",
     number: "Angebotsnummer",
     bring: "Bringen Sie diesen Zettel mit: Sein Code belegt den Preis.",
+    code: "Der Code des Angebots",
     included: "einschließlich Steuer:",
     added: "zuzüglich Steuer:",
   },
@@ -40,6 +43,7 @@ export const SLIP = {
     issued: "Emitida el",
     number: "Oferta número",
     bring: "Traiga este papel: su código prueba el precio.",
+    code: "El código de la oferta",
     included: "impuesto incluido:",
     added: "más impuesto:",
   },
@@ -49,9 +53,22 @@ export const SLIP = {
     issued: "発行日",
     number: "見積番号",
     bring: "この票をお持ちください。コードが価格を証明します。",
+    code: "お見積りのコード",
     included: "うち税",
     added: "別途税",
   },
+};
+
+/**
+ * The tax under a price's lines.
+ * @type {Record<Language, {included: string, added: string}>}
+ */
+export const TAX = {
+  en: { included: "of which tax", added: "plus tax" },
+  fr: { included: "dont taxe", added: "plus taxe" },
+  de: { included: "davon Steuer", added: "zuzüglich Steuer" },
+  es: { included: "impuesto incluido", added: "más impuesto" },
+  ja: { included: "うち税", added: "別途税" },
 };
 
 /**

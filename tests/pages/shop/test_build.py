@@ -175,6 +175,18 @@ def test_a_broken_catalogue_is_told(shop: Any, own: Any, tmp_path: Path) -> None
     assert own.build(tmp_path, shop.service, shop.address).returncode == 2
 
 
+@pytest.mark.parametrize("empty", ["[]", "{}"])
+def test_an_empty_list_empties_no_shop(shop: Any, own: Any, tmp_path: Path, empty: str) -> None:
+    good = own.build(tmp_path, shop.service, shop.address, "--works", own.changed_works(tmp_path, lambda row: None))
+    before = (tmp_path / "site").resolve()
+    (tmp_path / "works.json").write_text(empty)
+    done = own.build(tmp_path, shop.service, shop.address, "--works", tmp_path / "works.json")
+    assert (good.returncode, done.returncode) == (0, 1)
+    assert "there are no works" in done.stderr
+    assert (tmp_path / "site").resolve() == before
+    assert (tmp_path / "site/works/al-06.html").exists()
+
+
 def test_a_busy_service_is_waited_for(
     book: RuleBook, serve: Callable[[Litestar], AbstractContextManager[str]], own: Any, tmp_path: Path
 ) -> None:
