@@ -1,0 +1,101 @@
+"""What many operations share in the contract, each once under `components`: header fields, parameters, problems, how to show a key.
+
+Knows the table of problems and the words, no operation by name.
+"""
+
+from typing import Any
+
+import msgspec
+
+from evenhang.api.calls import Operation
+from evenhang.api.examples import MEMBER, Example, digest_of
+from evenhang.api.language import LANGUAGES
+from evenhang.api.problems import OF_STATUS, Problem, plain_problem
+from evenhang.api.replies import JSON
+from evenhang.api.schemas import json_type
+from evenhang.api.translation import encode
+from evenhang.api.words import FIELDS, HEADERS, NAME, SCOPES, STATUSES
+
+Json = dict[str, Any]
+BEARER = "bearer"
+# Declined before the key is looked at: nobody's rate has counted the request yet.
+UNCOUNTED = {405, 414, 421, 431}
+RATE = ("RateLimit", "RateLimit-Policy")
+_LIMITED = "Only where the house limits rates (draft-ietf-httpapi-ratelimit-headers), and not on what is declined before it is counted."
+FIELDS_OF_ANSWERS: Json = {
+    "Content-Language": {
+        "description": "The language of the texts for people (RFC 9110, section 8.5).",
+        "schema": {"type": "string", "enum": list(LANGUAGES)},
+    },
+    "ETag": {
+        "description": "A strong tag of these bytes; send it back in `If-None-Match` (RFC 9110, section 8.8.3).",
+        "schema": {"type": "string", "maxLength": 80},
+    },
+    "RateLimit": {
+        "description": f"How many requests are left (`r`), and the seconds until all of them are back (`t`). {_LIMITED}",
+        "schema": {"type": "string", "pattern": '^"requests";r=[0-9]+;t=[0-9]+$', "maxLength": 60},
+    },
+    "RateLimit-Policy": {
+        "description": f"How many requests (`q`) a key, or an address without one, may send in how many seconds (`w`). {_LIMITED}",
+        "schema": {"type": "string", "pattern": '^"requests";q=[0-9]+;w=[0-9]+$', "maxLength": 60},
+    },
+    "X-Request-Id": {
+        "description": "The request's id, as in the service's log: the caller's own, where it sent a plain one, else a new one.",
+        "schema": {"type": "string", "pattern": "^[A-Za-z0-9._-]{1,64}$", "maxLength": 64},
+    },
+}
+
+
+def said(*names: str) -> Json:
+    """The header fields of a response, by reference."""
+    return {name: {"$ref": f"#/components/headers/{name}"} for name in sorted(names)}
+
+
+def placed() -> dict[str, Json]:
+    """The parameters that stand in paths, by the name of their component."""
+    member = {
+        "name": "member",
+        "in": "path",
+        "required": True,
+        "description": "The member, as listed under `/members`.",
+        "schema": {"type": "string", **NAME},
+        "example": MEMBER,
+    }
+    digest = {
+        "name": "digest",
+        "in": "path",
+        "required": True,
+        "description": FIELDS["digest"],
+        "schema": {"type": "string", "pattern": "^[0-9a-f]{64}$", "maxLength": 64},
+        "example": digest_of(MEMBER),
+    }
+    return {"Member": member, "Digest": digest}
+
+
+def problem_response(status: int, examples: tuple[Example, ...]) -> Json:
+    """The one response of a status, with each refusal among the examples, or as the framework's own errors are sent."""
+    shown = {
+        f"{e.operation}-{e.name}": {"summary": f"{e.operation}: {e.summary}", "value": msgspec.json.decode(e.answer)}
+        for e in examples
+        if e.status == status
+    }
+    if not shown and status in OF_STATUS:
+        problem = msgspec.json.decode(encode(plain_problem(status)))
+        shown = {OF_STATUS[status]: {"summary": problem["detail"], "value": problem}}
+    headers = said("Content-Language", "X-Request-Id", *(() if status in UNCOUNTED else RATE))
+    headers |= {name: {"description": words, "schema": schema} for name, (words, schema) in HEADERS.get(status, {}).items()}
+    content = {"application/problem+json": {"schema": json_type(Problem), "examples": shown}}
+    return {"description": STATUSES[status], "headers": headers, "content": content}
+
+
+def headers_of(op: Operation, status: int) -> Json:
+    """The header fields of an operation's 200 or 304."""
+    own = ["X-Request-Id", *(RATE if op.limited else ()), *(("ETag",) if op.cache else ())]
+    spoken = ("Content-Language",) if status == 200 and op.media[0] == JSON else ()  # what is no struct in JSON is in no language
+    return said(*own, *spoken)
+
+
+def bearer() -> Json:
+    """How a key is shown, and what it may do."""
+    scopes = "; ".join(f"`{name}`: {words}" for name, words in SCOPES.items())
+    return {"type": "http", "scheme": "bearer", "description": f"A key of the collective's (RFC 6750). What a key may do: {scopes}."}
