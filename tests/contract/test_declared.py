@@ -75,6 +75,15 @@ def test_an_answer_has_the_fields_that_are_declared(guarded: httpx.Client, op: O
         assert told(kept) == set(declared(op, 304)["headers"])
 
 
+@each_operation
+def test_a_request_field_is_declared_where_it_is_heeded(guarded: httpx.Client, op: Operation) -> None:
+    found = DOC["paths"][op.path][op.method.lower()].get("parameters", [])
+    names = {DOC["components"]["parameters"][p["$ref"].rpartition("/")[2]]["name"] for p in found if "$ref" in p}
+    spoken = ask(guarded, op, headers={"Accept-Language": "de-CH, de;q=0.9"})
+    assert (spoken.headers.get("Content-Language") == "de") is ("Accept-Language" in names)
+    assert (ask(guarded, op, headers={"If-None-Match": "*"}).status_code == 304) is ("If-None-Match" in names)
+
+
 # What any operation may decline with, and how.
 WRONG: dict[str, dict[str, Any]] = {
     "an unknown parameter": {"params": {"utm_source": "x"}},

@@ -9,7 +9,8 @@ import msgspec
 
 from evenhang.api.calls import Operation
 from evenhang.api.examples import MEMBER, Example, digest_of
-from evenhang.api.language import LANGUAGES
+from evenhang.api.language import LANGUAGES, MOST_CHARACTERS
+from evenhang.api.limits import MOST_ACCEPT
 from evenhang.api.problems import OF_STATUS, Problem, plain_problem
 from evenhang.api.replies import JSON
 from evenhang.api.schemas import json_type
@@ -72,6 +73,37 @@ def placed() -> dict[str, Json]:
     return {"Member": member, "Digest": digest}
 
 
+def optional(op: Operation) -> dict[str, Json]:
+    """The request fields that an operation heeds where they are sent, by the name of their component.
+
+    Their schemas have no longest length: what is longer than is read is not refused, the rest of it is passed over.
+    """
+    language = {
+        "name": "Accept-Language",
+        "in": "header",
+        "required": False,
+        "description": f"The languages of the texts for people, by preference: {', '.join(LANGUAGES)}; of anything else English"
+        f" (RFC 9110, section 12.5.4). Read are the first {MOST_CHARACTERS} characters.",
+        "schema": {"type": "string"},
+        "example": "de-CH, de;q=0.9",
+    }
+    kept = {
+        "name": "If-None-Match",
+        "in": "header",
+        "required": False,
+        "description": "The `ETag` of the caller's copy: where it still holds, the answer is a 304 (RFC 9110, section 13.1.2)."
+        f" Read are the first {MOST_ACCEPT} characters.",
+        "schema": {"type": "string"},
+        "example": '"0123456789abcdef0123456789abcdef-en"',
+    }
+    return ({"AcceptLanguage": language} if speaks(op) else {}) | ({"IfNoneMatch": kept} if op.cache else {})
+
+
+def speaks(op: Operation) -> bool:
+    """Whether its answer has texts for people: what is no struct in JSON is in no language."""
+    return op.media[0] == JSON
+
+
 def problem_response(status: int, examples: tuple[Example, ...]) -> Json:
     """The one response of a status, with each refusal among the examples, or as the framework's own errors are sent."""
     shown = {
@@ -91,7 +123,7 @@ def problem_response(status: int, examples: tuple[Example, ...]) -> Json:
 def headers_of(op: Operation, status: int) -> Json:
     """The header fields of an operation's 200 or 304."""
     own = ["X-Request-Id", *(RATE if op.limited else ()), *(("ETag",) if op.cache else ())]
-    spoken = ("Content-Language",) if status == 200 and op.media[0] == JSON else ()  # what is no struct in JSON is in no language
+    spoken = ("Content-Language",) if status == 200 and speaks(op) else ()
     return said(*own, *spoken)
 
 

@@ -10,7 +10,7 @@ import msgspec
 from evenhang import __version__
 from evenhang.api.ageing import WORDS as AGEING
 from evenhang.api.calls import Operation
-from evenhang.api.components import BEARER, FIELDS_OF_ANSWERS, bearer, headers_of, placed, problem_response
+from evenhang.api.components import BEARER, FIELDS_OF_ANSWERS, bearer, headers_of, optional, placed, problem_response
 from evenhang.api.examples import Example, lines_from, load_examples
 from evenhang.api.links import links_of
 from evenhang.api.operations import OPERATIONS
@@ -56,9 +56,10 @@ def contract() -> Json:
         if op.base != BASE:  # beside the versioned addresses, such as those under /.well-known
             paths[op.path]["servers"] = [{"url": op.base or "/", "description": "The service itself, outside the version."}]
     components: Json = {"schemas": schemas_of(OPERATIONS)}
-    components["parameters"] = {
-        name: shape for name, shape in placed().items() if any(f"{{{shape['name']}}}" in op.path for op in OPERATIONS)
-    }
+    shared = {name: shape for name, shape in placed().items() if any(f"{{{shape['name']}}}" in op.path for op in OPERATIONS)}
+    for op in OPERATIONS:
+        shared |= optional(op)
+    components["parameters"] = shared
     components["headers"] = FIELDS_OF_ANSWERS
     components["responses"] = {f"Problem{status}": problem_response(status, examples) for status in sorted(used)}
     if any(op.scope != "public" for op in OPERATIONS):
@@ -118,6 +119,7 @@ def _operation(op: Operation, examples: list[Example]) -> Json:
     parameters = [{"$ref": f"#/components/parameters/{name}"} for name, shape in placed().items() if f"{{{shape['name']}}}" in op.path]
     if op.query is not None:
         parameters += parameters_of(op.query, {e.name: e.body() for e in good})
+    parameters += [{"$ref": f"#/components/parameters/{name}"} for name in optional(op)]
     if parameters:
         entry["parameters"] = parameters
     if op.request is not None:
