@@ -11,6 +11,7 @@ from litestar.testing import TestClient
 
 from evenhang.api.examples import ENDINGS, FOLDER, load_examples
 from evenhang.api.operations import OPERATIONS
+from evenhang.api.replies import JSON
 from evenhang.app import create_app
 from evenhang.demo import OFFER_KEY, RULES
 from evenhang.pictures.canvas import SVG
@@ -31,7 +32,7 @@ def main() -> int:
             op = rows[example.operation]
             sent = {"params": example.body()} if op.method == "GET" else {"content": example.request}
             answer = client.request(
-                op.method, example.path(op.path), headers={"content-type": "application/json", **example.headers}, **sent
+                op.method, example.path(op.path, op.base), headers={"content-type": "application/json", **example.headers}, **sent
             )
             if answer.status_code >= 500:
                 print(f"{example.operation}/{example.name}: {answer.status_code}", file=sys.stderr)
@@ -40,9 +41,9 @@ def main() -> int:
             changed += written != example.answer
             (FOLDER / example.operation / f"{example.stem}.answer.json").write_bytes(written)
             # Pictures are no examples: their bytes are those of the library that draws them, in whatever version is there.
-            for media in [kind for kind in op.media[1:] if kind != SVG] if answer.status_code == 200 else ():
+            for media in [kind for kind in op.media if kind not in (JSON, SVG)] if answer.status_code == 200 else ():
                 other = client.request(
-                    op.method, example.path(op.path), headers={"content-type": "application/json", "accept": media}, **sent
+                    op.method, example.path(op.path, op.base), headers={"content-type": "application/json", "accept": media}, **sent
                 )
                 changed += other.content != example.others.get(media)
                 (FOLDER / example.operation / f"{example.stem}.answer.{ENDINGS[media]}").write_bytes(other.content)

@@ -156,7 +156,9 @@ def _answer(op: Operation, good: list[Example]) -> Json:
     for media in op.media:
         if media != JSON:
             shown = {e.name: {"summary": e.summary, "value": e.others[media].decode()} for e in good if media in e.others}
-            answer["content"][media] = {"schema": {"type": "string"}, "examples": shown or {"shortened": PICTURE}}
+            text = {"schema": {"type": "string"}, "examples": shown or {"shortened": PICTURE}}
+            # A kind that goes before JSON is the same struct under a name of its own; the others are texts.
+            answer["content"][media] = answer["content"][JSON] if op.media.index(media) < op.media.index(JSON) else text
     days = {"Deprecation": op.deprecated_on, "Sunset": op.sunset_on}
     answer["headers"] |= {
         name: {"description": AGEING[name], "schema": {"type": "string", "maxLength": 40}} for name, day in days.items() if day

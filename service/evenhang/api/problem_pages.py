@@ -62,7 +62,7 @@ def problem_types() -> dict[str, ProblemType]:
         answer = json.loads(example.answer or b"{}")
         if example.status != 200 and example.operation in rows:
             op = rows[example.operation]
-            met.setdefault(answer["type"], ProblemExample(op.method, example.path(op.path), example.body(), answer))
+            met.setdefault(answer["type"], ProblemExample(op.method, example.path(op.path, op.base), example.body(), answer))
     found = {}
     for name, kind in PROBLEMS.items():
         address = f"/problems/{name}"

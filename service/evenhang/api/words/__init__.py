@@ -45,7 +45,7 @@ TAG_OF = {
     "guide": "Prices", "price": "Prices", "quotes": "Prices", "ladders": "Prices", "formats": "Prices", "sets": "Prices",
     "editions": "Prices", "bespoke-quotes": "Prices", "rates": "Prices",
     "settlements": "Sales", "targets": "Sales", "yields": "Sales", "consignments": "Sales", "resale-royalties": "Sales",
-    "offers": "Offers", "verify": "Offers",
+    "offers": "Offers", "verify": "Offers", "jwks.json": "Offers",
     "checks": "Catalogues", "positions": "Catalogues", "reviews": "Catalogues",
     "rules": "Rules", "rule-sets": "Rules", "rule-checks": "Rules",
 }  # fmt: skip
