@@ -11,10 +11,10 @@ from evenhang.api.calls import Operation
 from evenhang.api.examples import MEMBER, Example, digest_of
 from evenhang.api.language import LANGUAGES, MOST_CHARACTERS
 from evenhang.api.limits import MOST_ACCEPT
-from evenhang.api.problems import OF_STATUS, Problem, plain_problem
-from evenhang.api.replies import JSON
+from evenhang.api.problems import Problem
+from evenhang.api.provoked import HOUSES, PROVOKED
+from evenhang.api.replies import JSON, PROBLEM
 from evenhang.api.schemas import json_type
-from evenhang.api.translation import encode
 from evenhang.api.words import FIELDS, HEADERS, NAME, SCOPES, STATUSES
 
 Json = dict[str, Any]
@@ -105,18 +105,19 @@ def speaks(op: Operation) -> bool:
 
 
 def problem_response(status: int, examples: tuple[Example, ...]) -> Json:
-    """The one response of a status, with each refusal among the examples, or as the framework's own errors are sent."""
+    """The one response of a status, with each refusal among the examples, and with what was provoked, which shows its request."""
     shown = {
         f"{e.operation}-{e.name}": {"summary": f"{e.operation}: {e.summary}", "value": msgspec.json.decode(e.answer)}
         for e in examples
         if e.status == status
     }
-    if not shown and status in OF_STATUS:
-        problem = msgspec.json.decode(encode(plain_problem(status)))
-        shown = {OF_STATUS[status]: {"summary": problem["detail"], "value": problem}}
+    for asked in PROVOKED:
+        if asked.status == status and asked.answer:
+            met = f"Answered so {HOUSES[asked.house]}:\n\n```\n{asked.shown}\n```"
+            shown[asked.name] = {"summary": asked.summary, "description": met, "value": msgspec.json.decode(asked.answer)}
     headers = said("Content-Language", "X-Request-Id", *(() if status in UNCOUNTED else RATE))
     headers |= {name: {"description": words, "schema": schema} for name, (words, schema) in HEADERS.get(status, {}).items()}
-    content = {"application/problem+json": {"schema": json_type(Problem), "examples": shown}}
+    content = {PROBLEM: {"schema": json_type(Problem), "examples": shown}}
     return {"description": STATUSES[status], "headers": headers, "content": content}
 
 
