@@ -12,7 +12,6 @@ from evenhang.api.buckets import Rates
 from evenhang.api.edge import Edge
 from evenhang.api.health import PROBES
 from evenhang.api.house import House
-from evenhang.api.jwks import JWKS
 from evenhang.api.layer import Layer
 from evenhang.api.metrics import METRICS
 from evenhang.api.operations import OPERATIONS
@@ -41,7 +40,7 @@ def create_app(
     shelf = rules if isinstance(rules, Shelf) else Shelf(rules)
     house = House(shelf.book, today, keys, Rates(requests_per_minute) if requests_per_minute else None, seals=seals or Seals(), shelf=shelf)
     shelf.follow(lambda book: setattr(house, "book", book))
-    rows = (*OPERATIONS, *PROBES, METRICS, JWKS, *PAGES)
+    rows = (*OPERATIONS, *PROBES, METRICS, *PAGES)
     edge: Any = Edge(house, rows)  # the framework's types of scope and message are narrower than the standard's
 
     @asgi("/", is_mount=True, copy_scope=False)

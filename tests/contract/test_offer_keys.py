@@ -11,6 +11,7 @@ import httpx
 from litestar.testing import TestClient
 from tests.contract.test_offers import MAY, OFFERS, WORK, changed, sealed, verified
 
+from evenhang.api.contract import contract
 from evenhang.app import create_app
 from evenhang.demo import OFFER_KEY
 from evenhang.rulebook.book import RuleBook
@@ -29,6 +30,21 @@ def test_the_keys_are_public_and_cacheable(client: httpx.Client) -> None:
         assert (again.status_code, again.content, again.headers["etag"]) == (304, b"", first.headers["etag"])
     assert client.get("/.well-known/jwks.json", headers={"If-None-Match": '"other"'}).status_code == 200
     assert client.head("/.well-known/jwks.json").status_code == 200
+
+
+def test_the_contract_tells_of_the_keys(client: httpx.Client) -> None:
+    """Outside the version and its rates, under its own name and under JSON's, each as it is asked for."""
+    path = contract()["paths"]["/.well-known/jwks.json"]
+    assert path["servers"][0]["url"] == "/"
+    content = path["get"]["responses"]["200"]["content"]
+    assert set(content) == {"application/jwk-set+json", "application/json"}
+    assert "429" not in path["get"]["responses"]
+    for kind, shown in content.items():
+        answer = client.get("/.well-known/jwks.json", headers={"Accept": kind})
+        assert (answer.headers["content-type"], answer.headers["cache-control"]) == (kind, "public, max-age=3600")
+        assert [answer.json()] == [example["value"] for example in shown["examples"].values()]
+    fields = contract()["components"]["schemas"]["OfferKey"]["required"]
+    assert list(answer.json()["keys"][0]) == fields
 
 
 def app(book: RuleBook, seals: Seals) -> TestClient[Any]:

@@ -30,13 +30,13 @@ def test_a_picture_is_drawn_for_whoever_takes_one(client: httpx.Client, operatio
     op, example = DRAWN[operation], EXAMPLES[operation]
     sent = {"params": example.body()} if op.method == "GET" else {"content": example.request}
     headers = {"content-type": "application/json", "accept": SVG}
-    answer = client.request(op.method, example.path(op.path), headers=headers, **sent)
+    answer = client.request(op.method, example.path(op.path, op.base), headers=headers, **sent)
     assert (answer.status_code, answer.headers["content-type"]) == (200, SVG), answer.text[:300]
     assert answer.headers["content-security-policy"].startswith("default-src 'none'; style-src 'unsafe-inline';")
     assert answer.headers["x-content-type-options"] == "nosniff"
     assert "Accept" in answer.headers["vary"].split(", ")
     assert 'role="img"' in answer.text
-    again = client.request(op.method, example.path(op.path), headers={"content-type": "application/json", "accept": "*/*"}, **sent)
+    again = client.request(op.method, example.path(op.path, op.base), headers={"content-type": "application/json", "accept": "*/*"}, **sent)
     assert again.headers["content-type"] == "application/json"
 
 

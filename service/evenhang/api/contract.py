@@ -10,15 +10,14 @@ import msgspec
 from evenhang import __version__
 from evenhang.api.ageing import WORDS as AGEING
 from evenhang.api.calls import Operation
-from evenhang.api.examples import MEMBER, Example, digest_of, lines_from, load_examples
-from evenhang.api.language import LANGUAGES
+from evenhang.api.components import BEARER, FIELDS_OF_ANSWERS, bearer, headers_of, optional, placed, problem_response
+from evenhang.api.examples import Example, lines_from, load_examples
 from evenhang.api.links import links_of
 from evenhang.api.operations import OPERATIONS
-from evenhang.api.problems import OF_STATUS, PROBLEMS, Problem, plain_problem
 from evenhang.api.replies import JSON
 from evenhang.api.schemas import json_type, parameters_of, schemas_of
 from evenhang.api.translation import encode
-from evenhang.api.words import FIELDS, HEADERS, NAME, SCOPES, STATUSES, TAG_OF, TAGS
+from evenhang.api.words import TAG_OF, TAGS
 
 Json = dict[str, Any]
 ABOUT = """One defensible price for every work of original art, the same in studio, gallery, fair and web shop.
@@ -26,8 +25,9 @@ ABOUT = """One defensible price for every work of original art, the same in stud
 A member of a collective has one shared rule set; whoever asks, gets the same price, the same settlement and the same findings from it.
 Amounts are decimal strings, never JSON numbers. Requests are closed: a field that is not listed is refused. Answers are open: expect new
 fields. Absent and null mean the same. Every POST is a computation: it changes nothing and is safe to repeat. Errors are problem
-documents (RFC 9457); any address may also decline with 414, 421, 431 or 503, where the request is too long, asks for another host, or
-comes while the service stops. Every answer carries `X-Request-Id`, which is in the service's log.
+documents (RFC 9457). Every answer to a request that reached the service, problems included, carries `X-Request-Id`, which is in its
+log. What is no request in HTTP, or has an address beyond all bounds, is turned away before that, with a 400 that has none; a proxy in
+front may answer for a service that is away.
 
 Texts for people (labels, workings, statements, findings, displayed amounts) follow `Accept-Language`: English, French, German,
 Spanish or Japanese, and English where none of them is asked for. `Content-Language` says which; nothing else changes with it.
@@ -35,13 +35,6 @@ Spanish or Japanese, and English where none of them is asked for. `Content-Langu
 Figures of tax, royalties, contracts or wages are arithmetic, not advice: local law and the written agreement decide;
 ask a licensed adviser."""
 LINES = "One JSON object a line (NDJSON)."
-BEARER = "bearer"
-LANGUAGE: Json = {
-    "Content-Language": {
-        "description": "The language of the texts for people (RFC 9110, section 8.5).",
-        "schema": {"type": "string", "enum": list(LANGUAGES)},
-    }
-}
 BASE = "/v1"
 
 # Pictures are no example files: their bytes are those of the library that draws them. What all of them share is shown instead.
@@ -63,12 +56,14 @@ def contract() -> Json:
         if op.base != BASE:  # beside the versioned addresses, such as those under /.well-known
             paths[op.path]["servers"] = [{"url": op.base or "/", "description": "The service itself, outside the version."}]
     components: Json = {"schemas": schemas_of(OPERATIONS)}
-    placed = {name: parameter for name, parameter in _placed().items() if any(f"{{{parameter['name']}}}" in op.path for op in OPERATIONS)}
-    if placed:
-        components["parameters"] = placed
-    components["responses"] = {f"Problem{status}": _problem(status, examples) for status in sorted(used)}
+    shared = {name: shape for name, shape in placed().items() if any(f"{{{shape['name']}}}" in op.path for op in OPERATIONS)}
+    for op in OPERATIONS:
+        shared |= optional(op)
+    components["parameters"] = shared
+    components["headers"] = FIELDS_OF_ANSWERS
+    components["responses"] = {f"Problem{status}": problem_response(status, examples) for status in sorted(used)}
     if any(op.scope != "public" for op in OPERATIONS):
-        components["securitySchemes"] = {BEARER: _bearer()}
+        components["securitySchemes"] = {BEARER: bearer()}
     tags = {_tag(op) for op in OPERATIONS}
     return {
         "openapi": "3.1.0",
@@ -98,29 +93,33 @@ def _tag(op: Operation) -> str:
 
 
 def _statuses(op: Operation) -> set[int]:
-    """The statuses of problems that an operation can answer, by rule: a key that is not known is refused everywhere."""
+    """The statuses of problems that an operation can answer, by rule: an unknown parameter of a query and a key that is not known are
+    refused everywhere, and so is at the door what is too long or asks for another host."""
     asked = op.request or op.query
-    found = {401, 405, 406, 429, 500}
-    if op.query is not None:
-        found.add(414)
-    if asked is not None:
-        found |= {400, 422} | ({409} if hasattr(asked, "rules_digest") else set())
+    found = {400, 401, 405, 406, 414, 421, 431, 500}
+    if op.limited:
+        found.add(429)
+    if hasattr(asked, "as_of"):  # the rules of that day may have no answer
+        found.add(422)
+    if hasattr(asked, "rules_digest"):
+        found.add(409)
     if op.request is not None:
         found |= {413, 415}
     if "{" in op.path:
-        found |= {404, 422}
+        found.add(404)
     if op.scope != "public":
         found.add(403)
-    return found & {kind.status for kind in PROBLEMS.values()}
+    return found
 
 
 def _operation(op: Operation, examples: list[Example]) -> Json:
     """The operation's entry; `examples` are its own."""
     good = [e for e in examples if e.status == 200]
     entry: Json = {"operationId": op.id, "tags": [_tag(op)], "summary": op.summary, "description": op.description}
-    parameters = [{"$ref": f"#/components/parameters/{name}"} for name, placed in _placed().items() if f"{{{placed['name']}}}" in op.path]
+    parameters = [{"$ref": f"#/components/parameters/{name}"} for name, shape in placed().items() if f"{{{shape['name']}}}" in op.path]
     if op.query is not None:
         parameters += parameters_of(op.query, {e.name: e.body() for e in good})
+    parameters += [{"$ref": f"#/components/parameters/{name}"} for name in optional(op)]
     if parameters:
         entry["parameters"] = parameters
     if op.request is not None:
@@ -134,7 +133,7 @@ def _operation(op: Operation, examples: list[Example]) -> Json:
         entry["requestBody"] = {"description": (op.request.__doc__ or "").strip(), "required": True, "content": content}
     responses: Json = {"200": _answer(op, good)}
     if op.cache:
-        responses["304"] = {"description": "The caller's copy, named in `If-None-Match`, still holds.", "headers": {"ETag": _etag()}}
+        responses["304"] = {"description": "The caller's copy, named in `If-None-Match`, still holds.", "headers": headers_of(op, 304)}
     for status in sorted(_statuses(op)):
         responses[str(status)] = {"$ref": f"#/components/responses/Problem{status}"}
     entry["responses"] = responses
@@ -153,65 +152,17 @@ def _answer(op: Operation, good: list[Example]) -> Json:
     schema = json_type(kinds[0]) if len(kinds) == 1 else {"anyOf": [json_type(kind) for kind in kinds]}
     answers = {e.name: {"summary": e.summary, "value": msgspec.json.decode(e.answer)} for e in good if e.answer}
     words = " Or: ".join((kind.__doc__ or "").strip() for kind in kinds)
-    answer: Json = {"description": words, "headers": dict(LANGUAGE), "content": {JSON: {"schema": schema, "examples": answers}}}
+    answer: Json = {"description": words, "headers": headers_of(op, 200), "content": {JSON: {"schema": schema, "examples": answers}}}
     for media in op.media:
         if media != JSON:
             shown = {e.name: {"summary": e.summary, "value": e.others[media].decode()} for e in good if media in e.others}
-            answer["content"][media] = {"schema": {"type": "string"}, "examples": shown or {"shortened": PICTURE}}
-    said = {"Deprecation": op.deprecated_on, "Sunset": op.sunset_on}
-    headers = {name: {"description": AGEING[name], "schema": {"type": "string", "maxLength": 40}} for name, day in said.items() if day}
-    if headers := ({"ETag": _etag()} if op.cache else {}) | headers:
-        answer["headers"] |= headers
+            text = {"schema": {"type": "string"}, "examples": shown or {"shortened": PICTURE}}
+            # A kind that goes before JSON is the same struct under a name of its own; the others are texts.
+            answer["content"][media] = answer["content"][JSON] if op.media.index(media) < op.media.index(JSON) else text
+    days = {"Deprecation": op.deprecated_on, "Sunset": op.sunset_on}
+    answer["headers"] |= {
+        name: {"description": AGEING[name], "schema": {"type": "string", "maxLength": 40}} for name, day in days.items() if day
+    }
     if links := links_of(op.id, OPERATIONS):
         answer["links"] = links
     return answer
-
-
-def _etag() -> Json:
-    words = "A strong tag of these bytes; send it back in `If-None-Match` (RFC 9110, section 8.8.3)."
-    return {"description": words, "schema": {"type": "string", "maxLength": 80}}
-
-
-def _problem(status: int, examples: tuple[Example, ...]) -> Json:
-    """The one response of a status, with each refusal among the examples, or as the framework's own errors are sent."""
-    shown = {
-        f"{e.operation}-{e.name}": {"summary": f"{e.operation}: {e.summary}", "value": msgspec.json.decode(e.answer)}
-        for e in examples
-        if e.status == status
-    }
-    if not shown and status in OF_STATUS:
-        problem = msgspec.json.decode(encode(plain_problem(status)))
-        shown = {OF_STATUS[status]: {"summary": problem["detail"], "value": problem}}
-    content = {"application/problem+json": {"schema": json_type(Problem), "examples": shown}}
-    out: Json = {"description": STATUSES.get(status, "A problem document."), "headers": LANGUAGE, "content": content}
-    if status in HEADERS:
-        out["headers"] = LANGUAGE | {name: {"description": words, "schema": schema} for name, (words, schema) in HEADERS[status].items()}
-    return out
-
-
-def _placed() -> dict[str, Json]:
-    """The parameters that stand in paths, by the name of their component."""
-    words = "The member, as listed under `/members`."
-    member = {
-        "name": "member",
-        "in": "path",
-        "required": True,
-        "description": words,
-        "schema": {"type": "string", **NAME},
-        "example": MEMBER,
-    }
-    shape = {"type": "string", "pattern": "^[0-9a-f]{64}$", "maxLength": 64}
-    digest = {
-        "name": "digest",
-        "in": "path",
-        "required": True,
-        "description": FIELDS["digest"],
-        "schema": shape,
-        "example": digest_of(MEMBER),
-    }
-    return {"Member": member, "Digest": digest}
-
-
-def _bearer() -> Json:
-    scopes = "; ".join(f"`{name}`: {words}" for name, words in SCOPES.items())
-    return {"type": "http", "scheme": "bearer", "description": f"A key of the collective's (RFC 6750). What a key may do: {scopes}."}

@@ -17,6 +17,7 @@ FOLDER = _PACKAGED if _PACKAGED.is_dir() else Path(__file__).parents[3] / "opena
 MEMBER = "alder-lane"
 # The ending of an answer's file in a media type other than JSON: NAME.answer.csv lies beside NAME.answer.json.
 ENDINGS = {
+    "application/jwk-set+json": "jwks",
     "application/ld+json": "jsonld",
     "application/x-ndjson": "ndjson",
     "image/svg+xml": "svg",
@@ -60,10 +61,10 @@ class Example(Struct, frozen=True):
         asked = self.headers.get("accept-language")
         return self.name.replace("-", " ").capitalize() + (f", asked with Accept-Language: {asked}." if asked else ".")
 
-    def path(self, template: str) -> str:
-        """The path of its request: `template` with its one parameter filled in, under /v1."""
+    def path(self, template: str, base: str = "/v1") -> str:
+        """The path of its request: `template` with its one parameter filled in, under `base`."""
         path = template.replace("{digest}", digest_of(self.member)) if "{digest}" in template else template
-        return "/v1" + re.sub(r"\{[a-z_]+\}", self.member, path)
+        return base + re.sub(r"\{[a-z_]+\}", self.member, path)
 
     def body(self) -> Any:
         """The request's JSON: a body, or the query's parameters where the operation is a GET."""

@@ -8,6 +8,7 @@ from evenhang.api.consignments import CONSIGNMENTS
 from evenhang.api.editions import EDITIONS
 from evenhang.api.formats import FORMAT_LIST
 from evenhang.api.guide_forms import GUIDE
+from evenhang.api.jwks import JWKS
 from evenhang.api.ladders import LADDERS
 from evenhang.api.members import MEMBERS
 from evenhang.api.offers import OFFERS, VERIFY_OFFER
@@ -45,6 +46,7 @@ OPERATIONS = (
     POSITIONS,
     OFFERS,
     VERIFY_OFFER,
+    JWKS,
     CONSIGNMENTS,
     ROYALTIES,
     FORMAT_LIST,

@@ -13,12 +13,13 @@ from typing import Any
 
 from msgspec import Struct
 
-from evenhang.api.calls import Call
-from evenhang.api.examples import load_examples
+from evenhang.api.calls import Call, Operation
+from evenhang.api.examples import Example, load_examples
 from evenhang.api.language import DEFAULT
 from evenhang.api.operations import OPERATIONS
 from evenhang.api.problems import PROBLEMS, Declined
-from evenhang.api.replies import HTML, Reply
+from evenhang.api.provoked import HOUSES, PROVOKED, Provoked, short, shown_request, target_of
+from evenhang.api.replies import HTML, JSON, Reply
 from evenhang.api.translation import encode
 from evenhang.engine.saying import say
 
@@ -27,13 +28,18 @@ ENGLISH = {"content-language": DEFAULT}
 POLICY = "default-src 'none'; style-src 'self'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 
 
-class ProblemExample(Struct, frozen=True):
-    """A request that meets the problem, and the answer that it gets from the demo's rules."""
+class ProblemExample(Struct, frozen=True, omit_defaults=True):
+    """A request that meets the problem, and the answer that it gets `by` a house. `path` goes on with the query, where there is one;
+    `headers` are those that matter, `request` the body; `text` is the whole request as people read it, what is too long told in short."""
 
     method: str
     path: str
-    request: Any
     answer: Any
+    text: str
+    by: str
+    headers: dict[str, str] = {}
+    request: Any = None
+    answer_headers: dict[str, str] = {}
 
 
 class ProblemType(Struct, frozen=True, omit_defaults=True):
@@ -59,15 +65,41 @@ def problem_types() -> dict[str, ProblemType]:
     rows = {op.id: op for op in OPERATIONS}
     met: dict[str, ProblemExample] = {}
     for example in load_examples():
-        answer = json.loads(example.answer or b"{}")
         if example.status != 200 and example.operation in rows:
-            op = rows[example.operation]
-            met.setdefault(answer["type"], ProblemExample(op.method, example.path(op.path), example.body(), answer))
+            answer = json.loads(example.answer)
+            met.setdefault(answer["type"], _refused(rows[example.operation], example, answer))
+    for asked in PROVOKED:
+        if asked.answer:
+            met.setdefault(f"/problems/{asked.kind}", _provoked(asked))
     found = {}
     for name, kind in PROBLEMS.items():
         address = f"/problems/{name}"
         found[name] = ProblemType(address, kind.title, kind.status, kind.cause, kind.cure, met.get(address))
     return found
+
+
+def _refused(op: Operation, example: Example, answer: Any) -> ProblemExample:
+    """The example of an operation: a GET has its query in the address, a POST its body."""
+    path = example.path(op.path, op.base)
+    if op.method == "GET":
+        path = target_of(path, example.body())
+        return ProblemExample(op.method, path, answer, shown_request(op.method, path, example.headers), HOUSES["open"], example.headers)
+    headers = {"Content-Type": JSON, **example.headers}
+    text = shown_request(op.method, path, headers, _pretty(example.body()))
+    return ProblemExample(op.method, path, answer, text, HOUSES["open"], headers, example.body())
+
+
+def _provoked(asked: Provoked) -> ProblemExample:
+    return ProblemExample(
+        asked.method,
+        short(asked.target),
+        json.loads(asked.answer),
+        asked.shown,
+        HOUSES[asked.house],
+        {name: short(value) for name, value in asked.headers.items()},
+        asked.body or None,
+        asked.answered,
+    )
 
 
 def problem_index(call: Call) -> Reply:
@@ -96,17 +128,20 @@ def _described(kind: ProblemType) -> str:
         f"<h2>What to do</h2>\n<p>{_marked(kind.cure)}</p>",
     ]
     if kind.example is not None:
+        fields = "".join(f"{name}: {value}\n" for name, value in kind.example.answer_headers.items())
         parts += [
-            f"<h2>For example</h2>\n<p><code>{kind.example.method} {_safe(kind.example.path)}</code> with</p>",
-            f"<pre>{_shown(kind.example.request)}</pre>\n<p>is answered, from the demo's rules, with</p>",
-            f"<pre>{_shown(kind.example.answer)}</pre>",
+            f"<h2>For example</h2>\n<pre>{_safe(_cut(kind.example.text))}</pre>\n<p>is answered, {_safe(kind.example.by)}, with</p>",
+            f"<pre>{_safe(fields)}{_safe(_cut(_pretty(kind.example.answer)))}</pre>",
         ]
     return "\n".join((*parts, '<p><a href="/problems/">All that can go wrong</a></p>'))
 
 
-def _shown(value: Any) -> str:
-    text = json.dumps(value, indent=2, ensure_ascii=False)
-    return _safe(text if len(text) < 4_000 else text[:4_000] + "\n...")
+def _pretty(value: Any) -> str:
+    return json.dumps(value, indent=2, ensure_ascii=False)
+
+
+def _cut(text: str) -> str:
+    return text if len(text) < 4_000 else text[:4_000] + "\n..."
 
 
 def _safe(text: str) -> str:

@@ -88,7 +88,11 @@ PROBLEMS: dict[str, Kind] = {
         "Send the work in the body of a POST instead of a query.",
     ),
     "unsupported-media-type": Kind(
-        415, say("This kind of body is not read here"), "The Content-Type is not one that this operation reads.", "Send application/json."
+        415,
+        say("This kind of body is not read here"),
+        "The Content-Type is not one that this operation reads, its charset is not UTF-8, or the body has a content coding.",
+        "Send the body in UTF-8, without a Content-Encoding, as one of the kinds in `Accept`: all take `application/json`, POST /v1/quotes"
+        " takes `application/x-ndjson` as well.",
     ),
     "wrong-host": Kind(
         421,

@@ -45,7 +45,7 @@ TAG_OF = {
     "guide": "Prices", "price": "Prices", "quotes": "Prices", "ladders": "Prices", "formats": "Prices", "sets": "Prices",
     "editions": "Prices", "bespoke-quotes": "Prices", "rates": "Prices",
     "settlements": "Sales", "targets": "Sales", "yields": "Sales", "consignments": "Sales", "resale-royalties": "Sales",
-    "offers": "Offers", "verify": "Offers",
+    "offers": "Offers", "verify": "Offers", "jwks.json": "Offers",
     "checks": "Catalogues", "positions": "Catalogues", "reviews": "Catalogues",
     "rules": "Rules", "rule-sets": "Rules", "rule-checks": "Rules",
 }  # fmt: skip
@@ -66,7 +66,7 @@ STATUSES = {
     409: "The pinned rule set is not the one in force on that day; it is never silently replaced.",
     413: "The body has more bytes than are read here.",
     414: "The address is longer than is read here.",
-    415: "Only `application/json` is read here.",
+    415: "A body of this Content-Type, or with a content coding, is not read here.",
     422: "The request is well formed, but these rules cannot answer it; the detail says what would mend it.",
     421: "The request's `Host` is not served here.",
     429: "Too many requests; wait as `Retry-After` says.",
@@ -75,10 +75,16 @@ STATUSES = {
     503: "Not ready to answer; wait as `Retry-After` says.",
 }
 
+_SHOW = "How to show a key (RFC 6750, section 3)."
+_TEXT = {"type": "string", "maxLength": 200}
 HEADERS: dict[int, dict[str, tuple[str, dict[str, Any]]]] = {
-    401: {"WWW-Authenticate": ("How to show a key (RFC 9110, section 11.6.1).", {"type": "string", "maxLength": 200})},
+    401: {"WWW-Authenticate": (f'{_SHOW} `error="invalid_token"` where the key that was sent is not known.', _TEXT)},
+    403: {"WWW-Authenticate": (f'{_SHOW} `error="insufficient_scope"`, and `scope` names the one that is needed.', _TEXT)},
     405: {"Allow": ("The methods offered here (RFC 9110, section 10.2.1).", {"type": "string", "maxLength": 100})},
-    415: {"Accept": ("The kind of body that is read (RFC 9110, section 12.5.1).", {"type": "string", "maxLength": 100})},
+    415: {
+        "Accept": ("The kinds of body that are read here, where the kind was the fault (RFC 9110, section 12.5.1).", _TEXT),
+        "Accept-Encoding": ("`identity`, where a content coding was the fault (RFC 9110, section 12.5.3).", _TEXT),
+    },
     429: {"Retry-After": ("Seconds to wait.", {"type": "integer", "format": "int32", "minimum": 0, "maximum": 86_400})},
     503: {"Retry-After": ("Seconds to wait.", {"type": "integer", "format": "int32", "minimum": 0, "maximum": 86_400})},
 }
