@@ -1,5 +1,6 @@
 """Service, shop and desk started by one command, asked, and ended by one signal."""
 
+import itertools
 import signal
 import socket
 import subprocess
@@ -26,7 +27,7 @@ def test_one_command_starts_all_three_and_one_signal_ends_them(end: signal.Signa
     with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as running:
         try:
             assert running.stdout is not None
-            said = "".join(iter(running.stdout.readline, "Ctrl-C ends all three.\n"))
+            said = "".join(itertools.takewhile(lambda line: line != "Ctrl-C ends all three.\n", running.stdout))
             with httpx.Client(trust_env=False, timeout=10) as client:
                 for address, words_there in ((f"{service}/docs", "evenhang"), (f"{shop}/", "EUR"), (f"{desk}/", "<html")):
                     assert f"http://127.0.0.1:{address}" in said

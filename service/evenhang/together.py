@@ -14,7 +14,10 @@ from collections.abc import Callable
 from pathlib import Path
 from types import FrameType
 
-CLIENTS = Path(__file__).parents[2] / "demo_clients"
+# Beside the source, or where the package is installed and the checkout is this folder.
+CLIENTS = next(
+    (top / "demo_clients" for top in (Path(__file__).parents[2], Path.cwd()) if (top / "demo_clients").is_dir()), Path("demo_clients")
+)
 PATIENCE = 60  # seconds until the service is ready
 DIRECT = urllib.request.build_opener(urllib.request.ProxyHandler({}))
 
