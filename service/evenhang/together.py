@@ -45,7 +45,7 @@ def run_together(service: int, shop: int, desk: int, tell: Callable[[str], None]
             site = str(Path(kept) / "site")
             build = [str(CLIENTS / "shop" / "build.py"), "--service", house, "--address", wall, "--kept", f"{kept}/kept", "--out", site]
             if subprocess.run([sys.executable, *build], check=False).returncode:
-                raise NotTogether("the shop was not built; its tools are in the development extra: pip install -e '.[dev]'")
+                raise NotTogether("the shop was not built; its tools are in the development extra: pip install '.[dev]'")
             start(str(CLIENTS / "shop" / "serve.py"), "--site", site, "--port", str(shop))
             start(str(CLIENTS / "tablet" / "serve.py"), "--service", house, "--port", str(desk))
             tell(
