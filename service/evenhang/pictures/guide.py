@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from evenhang.engine.guide import Guide, GuideMedium, GuideRow
 from evenhang.pictures.canvas import LIGHT, Drawing, Look, plain_numbers, short
+from evenhang.pictures.voice import Voice
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -18,7 +19,7 @@ WIDTH, PANEL, HEAD = 640, 260, 56
 MOST_NAMED = 7  # sizes with their names in one panel
 
 
-def draw_guide(guide: Guide, words: Mapping[str, str], terms: str) -> Drawing:
+def draw_guide(guide: Guide, words: Mapping[str, str], terms: str, voice: Voice) -> Drawing:
     """`words` are those of the guide's pages; `terms` the sentence on currency, tax and days. Media without a size are left out."""
     media = [(medium, points) for medium in guide.media if (points := _points(medium))]
     rows = max(1, ceil(len(media) / 2))
@@ -29,9 +30,9 @@ def draw_guide(guide: Guide, words: Mapping[str, str], terms: str) -> Drawing:
         figure.text(0.02, 1 - 42 / (HEAD + PANEL * rows), terms, fontsize=9.5, color=LIGHT.faint, va="center")
         columns = 1 if len(media) == 1 else 2
         for at, (medium, points) in enumerate(media):
-            _panel(figure.add_axes(_place(at, rows, columns)), medium, points, guide.currency, words)
+            _panel(figure.add_axes(_place(at, rows, columns)), medium, points, guide.currency, words, voice)
 
-    return Drawing(title, _said(guide, words, terms), WIDTH, HEAD + PANEL * rows, paint)
+    return Drawing(title, _said(guide, words, terms, voice), WIDTH, HEAD + PANEL * rows, paint)
 
 
 def _place(at: int, rows: int, columns: int) -> tuple[float, float, float, float]:
@@ -58,7 +59,9 @@ def _sides(medium: GuideMedium) -> int:
     return min((len(sides) for _, sides in _sized(medium)), default=0)
 
 
-def _panel(axes: "Axes", medium: GuideMedium, points: list[tuple[float, GuideRow]], currency: str, words: Mapping[str, str]) -> None:
+def _panel(
+    axes: "Axes", medium: GuideMedium, points: list[tuple[float, GuideRow]], currency: str, words: Mapping[str, str], voice: Voice
+) -> None:
     """One medium: filled discs on a line for unframed, open squares on dashes for framed."""
     sizes = [size for size, _ in points]
     unframed = [float(row.unframed.amount) for _, row in points]
@@ -77,20 +80,20 @@ def _panel(axes: "Axes", medium: GuideMedium, points: list[tuple[float, GuideRow
     axes.set_ylabel(currency, fontsize=9.5)
     axes.tick_params(labelsize=9, length=3)
     axes.locator_params(axis="x", nbins=4)
-    plain_numbers(axes)
+    plain_numbers(axes, voice)
     if len(points) <= MOST_NAMED:
         for (size, row), price in zip(points, unframed, strict=True):
             axes.annotate(short(row.title), (size, price), (5, -11), textcoords="offset points", fontsize=8.5, color=LIGHT.faint)
 
 
-def _said(guide: Guide, words: Mapping[str, str], terms: str) -> str:
+def _said(guide: Guide, words: Mapping[str, str], terms: str, voice: Voice) -> str:
     """The picture in words: every size with what it asks."""
     parts = [terms]
     for medium in guide.media:
         rows = []
         for row in medium.rows:
-            framed = "" if row.framed is None else f", {words['framed']} {row.framed.amount}"
-            rows.append(f"{row.title}: {row.unframed.amount}{framed}")
+            framed = "" if row.framed is None else f", {words['framed']} {voice.number(row.framed.amount)}"
+            rows.append(f"{row.title}: {voice.number(row.unframed.amount)}{framed}")
         if rows:
             parts.append(f"{medium.title}: {'; '.join(rows)}.")
     return " ".join(parts)
