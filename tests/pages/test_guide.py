@@ -109,14 +109,14 @@ def test_the_piece_takes_on_the_look_of_the_page_around_it(page: Any, server: st
 def test_the_pages_picture_is_shown_within_its_policy_and_follows_the_dark(page: Any, server: str, scheme: Any) -> None:
     page.emulate_media(color_scheme=scheme)
     page.goto(f"{server}{GUIDE}")
-    page.wait_for_function("() => document.querySelector('img').complete")
-    assert page.evaluate("() => document.querySelector('img').naturalWidth") > 600
+    page.wait_for_function("() => [...document.images].every(image => image.complete)")
+    assert page.evaluate("() => [...document.images].map(image => image.naturalWidth > 300)") == [True] * 3
     assert page.faults == []
     page.goto(f"{server}{GUIDE}?form=svg")
     assert (
         page.evaluate("() => getComputedStyle(document.querySelector('path')).fill")
         == {
-            "light": "rgb(251, 249, 244)",
+            "light": "rgb(255, 255, 255)",
             "dark": "rgb(22, 28, 28)",
         }[scheme]
     )

@@ -20,6 +20,7 @@ from evenhang.api.pictured import voice_in
 from evenhang.api.reading import read_json
 from evenhang.engine.checks.catalogue import CatalogueWork
 from evenhang.engine.checks.check import check_catalogue, comparable_works
+from evenhang.engine.formats import ShownSize
 from evenhang.engine.guide import Guide, guide_of
 from evenhang.engine.ladder import BandCount, Ladder
 from evenhang.engine.money import Money
@@ -230,6 +231,17 @@ def test_sizes_of_three_sides_stand_by_volume_and_pieces_are_left_out(book: Rule
     assert list(axes["Stoneware sculpture"].lines[0].get_xdata()) == [20 * 15 * 12]
     assert axes["Stoneware vessel"].get_xlabel() == "cm"
     assert "Beaker" not in axes
+
+
+def test_names_of_sizes_that_stand_close_do_not_lie_on_one_another(book: RuleBook) -> None:
+    found = guide(book)
+    medium = found.media[1]
+    rows = tuple(
+        replace(medium.rows[0], title=f"Size {i}", size=ShownSize(str(30 + i), "40", None, "cm"), unframed=euros(f"{250 + i}.00"))
+        for i in range(20)
+    )
+    (axes,) = painted(draw_guide(replace(found, media=(replace(medium, rows=rows),)), words_in("en"), "", ENGLISH)).axes
+    assert [text.get_text() for text in axes.texts] == ["Size 19", "Size 2"]  # the largest, and the next that has room beside it
 
 
 def test_a_guide_without_sizes_is_a_picture_too(book: RuleBook) -> None:

@@ -45,7 +45,7 @@ def read_guide(call: Call) -> Reply | GuideAnswer:
     return Reply(page, HTML, headers=_spoken(language, PAGE_POLICY))
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=128)
 def _picture(guide: Guide, language: str) -> bytes:
     """Kept, because it is drawn in a few tenths of a second and anybody may ask for it."""
     return drawn(draw_guide(guide, words_in(language), terms(guide, language), voice_in(language)))

@@ -44,7 +44,7 @@ class Colours(NamedTuple):
     third: str
 
 
-LIGHT = Colours("#fbf9f4", "#22302f", "#56625f", "#d9d4c7", "#0e8597", "#8322bd", "#889123")
+LIGHT = Colours("#ffffff", "#22302f", "#56625f", "#d9d4c7", "#0e8597", "#8322bd", "#889123")
 DARK = Colours("#161c1c", "#ece7db", "#adb6b1", "#38423f", "#35b4d7", "#9a63e6", "#b2932e")
 
 
