@@ -70,8 +70,8 @@ def test_on_paper_it_can_be_read_on_white_and_no_sheet_is_nearly_empty(
 def test_a_ground_of_its_own_would_be_seen(page: Any, server: str) -> None:
     """The guard above, seen to fail: with a cream ground under the charts the sheet has too much that is nearly white."""
     opened(page, server, "alder-lane")
-    page.evaluate("""() => { for (const image of document.images) {
-        Object.assign(image.style, {background: '#fbf9f4', height: '5cm', objectPosition: '100cm'}); } }""")
+    cream = "{background: '#fbf9f4', webkitPrintColorAdjust: 'exact', height: '5cm', objectPosition: '100cm'}"
+    page.evaluate(f"() => {{ for (const image of document.images) Object.assign(image.style, {cream}); }}")
     (sheet,) = (sheet.render(scale=1).to_pil().convert("RGB") for sheet in pypdfium2.PdfDocument(io.BytesIO(page.pdf(format="A4"))))
     counts = {colour: count for count, colour in sheet.getcolors(1 << 24)}
     assert counts[(251, 249, 244)] > sheet.width * sheet.height / 200
