@@ -4,6 +4,7 @@ import re
 from datetime import date
 from decimal import Decimal
 from html.parser import HTMLParser
+from typing import Any
 
 import pytest
 from babel.numbers import format_decimal
@@ -11,9 +12,11 @@ from msgspec.structs import replace
 from tests.api.guides import EVIL, guide_titled
 
 from evenhang.api.guide import GuideAnswer, GuideQuery
+from evenhang.api.guide_ld import linked_data
 from evenhang.api.guide_page import embed_of, page_of
 from evenhang.api.guide_words import OWN_NAMES, WORDS, number_in, parity, terms, validity
 from evenhang.api.language import LANGUAGES
+from evenhang.engine.formats import ShownSize
 
 
 def page(answer: GuideAnswer, language: str = "en") -> str:
@@ -83,15 +86,51 @@ def test_numbers_are_written_as_the_language_does(language: str, value: str) -> 
 
 def test_until_when_prices_stand_names_the_last_day() -> None:
     guide = guide_titled("Oil").guide
-    assert validity(guide, "en") == "Valid from 2026-04-01 to 2027-03-31"
-    assert validity(replace(guide, valid_until=None), "de") == "Gültig ab 2026-04-01"
-    assert terms(guide, "fr") == "Prix en EUR, taxe de 10 % comprise. Valable du 2026-04-01 au 2027-03-31."
+    assert validity(guide, "en") == "Valid from April 1, 2026 to March 31, 2027"
+    assert validity(replace(guide, valid_until=None), "de") == "Gültig ab 1. April 2026"
+    assert terms(guide, "fr") == "Prix en EUR, taxe de 10 % comprise. Valable du 1 avril 2026 au 31 mars 2027."
+    assert validity(guide, "es") == "Válida del 1 de abril de 2026 al 31 de marzo de 2027"
+    assert validity(guide, "ja") == "2026年4月1日から2027年3月31日まで有効"
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_days_are_for_people_and_beside_them_for_programs(language: str) -> None:
+    """In what is read no day is written as data write it; each has its own beside it (HTML, section 4.5.14)."""
+    for html in (page(guide_titled("Oil"), language), embed_of(guide_titled("Oil"), language).decode()):
+        assert re.findall(r'<time datetime="([^"]+)">', html)[:2] == ["2026-04-01", "2027-03-31"]
+        shown = re.sub(r"<script.*?</script>|<[^>]+>", "", html, flags=re.S)
+        assert re.findall(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", shown) == []
+
+
+def sized(title: str, height: str, width: str, unit: Any = "in") -> GuideAnswer:
+    answer = guide_titled("Oil")
+    row = replace(answer.guide.media[0].rows[0], title=title, size=ShownSize(height, width, None, unit))
+    media = (replace(answer.guide.media[0], rows=(row,)),)
+    return replace(answer, guide=replace(answer.guide, media=media))
+
+
+@pytest.mark.parametrize(
+    ("language", "title", "sides", "shown"),
+    [
+        ("en", "A4", ("11.6929", "8.2677"), "A4 11.69 × 8.27 in"),
+        ("de", "A4", ("11.6929", "8.2677"), "A4 11,69 × 8,27 in"),
+        ("fr", "0.3 x 1.205 in", ("0.3", "1.205"), "0,3 x 1,21 in"),
+        ("es", "Small, 0.3 x 0.25 in", ("0.3", "0.25"), "Small, 0,3 x 0,25 in"),
+        ("ja", "Tiny", ("0.0039", "10"), "Tiny 0.0039 × 10 in"),
+    ],
+)
+def test_sizes_have_the_languages_mark_and_no_more_digits_than_help(language: str, title: str, sides: tuple[str, str], shown: str) -> None:
+    answer = sized(title, *sides)
+    for html in (page(answer, language), embed_of(answer, language).decode()):
+        assert re.sub("<[^>]+>", "", html[html.index('<th scope="row">') : html.index("<td>")]).strip() == shown
+    # The exact figures stay in the data.
+    assert f'"value":{sides[0]}' in linked_data(answer, language).decode()
 
 
 def test_parity_in_another_currency_says_where_its_prices_come_from() -> None:
     guide = replace(guide_titled("Oil").guide, currency="JPY", rate="160.25", rate_on=date(2025, 1, 1))
     assert parity(guide, "de").endswith(
-        "Preise in JPY sind die in der eigenen Währung der Werkstatt x 160,25, Kurs vom 2025-01-01, gerundet."
+        "Preise in JPY sind die in der eigenen Währung der Werkstatt x 160,25, Kurs vom 1. Januar 2025, gerundet."
     )
     assert "Oil; Fair" in parity(guide, "ja")
 

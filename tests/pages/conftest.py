@@ -1,9 +1,14 @@
 """Pages in the one headless Chromium."""
 
-from collections.abc import Iterator
+import os
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page
+
+AXE = Path(__file__).parents[2] / ".ci" / "node_modules" / "axe-core" / "axe.min.js"
 
 
 @pytest.fixture
@@ -21,3 +26,20 @@ def page(browser: Browser) -> Iterator[Page]:
     )
     yield page
     context.close()
+
+
+@pytest.fixture
+def axe() -> Callable[[Any], list[str]]:
+    """What axe-core (WCAG 2.2 A and AA, best practices) finds wrong with a page. Without it: a skip by hand, a failure in CI."""
+    if not AXE.exists():
+        how = "axe-core is not installed: npm ci --ignore-scripts --prefix .ci"
+        if os.environ.get("CI") == "true":
+            pytest.fail(how)
+        pytest.skip(how)
+
+    def faults_of(page: Any) -> list[str]:
+        page.evaluate(AXE.read_text(encoding="utf-8"))
+        found = page.evaluate("() => axe.run()")
+        return [f"{fault['id']}: {node['html'][:120]}" for fault in found["violations"] for node in fault["nodes"]]
+
+    return faults_of

@@ -7,7 +7,9 @@ from typing import Any
 
 import pytest
 
-from evenhang.pictures.canvas import DARK, INCH, LIGHT, Colours, Drawing, by_ratio, drawn, plain_numbers, short, wrapped
+from evenhang.api.pictured import voice_in
+from evenhang.pictures.canvas import DARK, INCH, LIGHT, Colours, Drawing, by_ratio, drawn, key, marks_of, plain_numbers, short
+from evenhang.pictures.voice import breadth, wrapped
 
 NAMES = {"svg": "http://www.w3.org/2000/svg"}
 # G. M. Machado, M. M. Oliveira, L. A. F. Fernandes, A Physiologically-based Model for Simulation of Color Vision Deficiency, IEEE TVCG
@@ -140,8 +142,40 @@ def test_a_long_title_is_cut_and_stands_on_one_line(given: str, shown: str) -> N
     assert short(given) == shown
 
 
-def test_lines_are_wrapped() -> None:
-    assert wrapped("one two three", 8) == "one two\nthree"
+@pytest.mark.parametrize(
+    ("text", "lines"),
+    [
+        ("one two three", ["one two", "three"]),
+        ("unbreakable", ["unbreakable"]),
+        ("作品の価格、一つ", ["作品の価", "格、一つ"]),
+        ("作品の、価格。", ["作品の、", "価格。"]),
+        ("", [""]),
+    ],
+)
+def test_lines_are_wrapped(text: str, lines: list[str]) -> None:
+    """Between words, and in Japanese between any two letters, but never before a mark that ends something."""
+    assert wrapped(text, 8).split("\n") == lines
+
+
+def test_what_says_which_mark_means_what_goes_on_in_rows() -> None:
+    """Each entry begins after those before it, also where the font that measures lacks their letters; nothing leaves the picture."""
+    labels = ["Larger for less", "大きいのに安い作品", "Reserved, not for sale", "最小の変更で修正"]
+
+    def paint(figure: Any) -> None:
+        axes = figure.add_axes((0.2, 0.2, 0.7, 0.5))
+        for label in labels:
+            axes.plot([1, 2], label=label)
+        key(figure, marks_of(figure), 10, 20)
+        ends: dict[float, float] = {}
+        for legend in figure.legends:
+            box = legend.get_window_extent()
+            (text,) = legend.get_texts()
+            assert box.x0 >= ends.get(box.y0, 0)
+            ends[box.y0] = text.get_window_extent().x0 + 9 * 0.5 * breadth(text.get_text())
+            assert ends[box.y0] <= 400
+        assert len(ends) == 2
+
+    drawn(Drawing("Key", "", 400, 200, paint))
 
 
 @pytest.mark.parametrize(
@@ -154,14 +188,14 @@ def test_a_scale_of_ratios_has_labels_whatever_its_width(values: list[float], sc
         axes = figure.add_axes((0.2, 0.2, 0.7, 0.7))
         axes.plot(values, values)
         by_ratio(axes, "x", values)
-        plain_numbers(axes)
+        plain_numbers(axes, voice_in("en"))
         low, high = axes.get_xlim()
         labels.extend(axes.xaxis.get_major_formatter().format_ticks([at for at in axes.xaxis.get_ticklocs() if low <= at <= high]))
         assert axes.get_xscale() == scale
 
     picture("Scale", paint=paint)
     assert len(labels) >= least
-    assert all(re.fullmatch("[0-9.\u202f−-]*", label) for label in labels)
+    assert all(re.fullmatch("[0-9.,−-]*", label) for label in labels)
 
 
 def test_a_picture_is_as_large_as_it_says() -> None:

@@ -15,10 +15,12 @@ from msgspec.structs import replace
 
 import evenhang.demo
 from evenhang.api.checks import CheckRequest
-from evenhang.api.guide_words import terms, words_in
+from evenhang.api.guide_words import number_in, terms, words_in
+from evenhang.api.pictured import voice_in
 from evenhang.api.reading import read_json
 from evenhang.engine.checks.catalogue import CatalogueWork
 from evenhang.engine.checks.check import check_catalogue, comparable_works
+from evenhang.engine.formats import ShownSize
 from evenhang.engine.guide import Guide, guide_of
 from evenhang.engine.ladder import BandCount, Ladder
 from evenhang.engine.money import Money
@@ -34,6 +36,7 @@ from evenhang.pictures.settlement import LOOKS, NAMES, draw_settlement
 from evenhang.rulebook.book import RuleBook
 
 ON = date(2026, 5, 1)
+ENGLISH = voice_in("en")
 CATALOGUE = json.loads((Path(evenhang.demo.__file__).parent / "catalogue.json").read_text())
 
 
@@ -69,12 +72,12 @@ def settled(*amounts: str) -> Settlement:
 
 @pytest.mark.parametrize("amounts", [("500.00", "400.00", "10.00", "5.00", "85.00"), ("-20.00", "120.00", "0.00", "0.00", "10.00")])
 def test_each_share_begins_where_the_last_ended_and_the_last_ends_at_what_was_paid(amounts: tuple[str, ...]) -> None:
-    drawing = draw_settlement(settled(*amounts), "The quay")
+    drawing = draw_settlement(settled(*amounts), "The quay", ENGLISH)
     bars = [(bar.get_x(), bar.get_x() + bar.get_width()) for bar in painted(drawing).axes[0].patches]
     assert bars[0][0] == 0
     assert [end for _, end in bars[:-1]] == pytest.approx([start for start, _ in bars[1:]])
     assert bars[-1][1] == pytest.approx(float(sum(map(Decimal, amounts))))
-    assert [amount in drawing.description for amount in amounts] == [True] * 5
+    assert [ENGLISH.amount(euros(amount)) in drawing.description for amount in amounts] == [True] * 5
     assert "Arithmetic, not advice" in whole(drawing)
 
 
@@ -83,12 +86,12 @@ def test_parties_are_told_apart_by_hatching_as_well_as_by_colour() -> None:
 
 
 def test_a_sale_that_was_paid_nothing_has_no_percentages() -> None:
-    assert "%" not in draw_settlement(settled("0.00", "0.00", "0.00", "0.00", "0.00"), "The quay").description
+    assert "%" not in draw_settlement(settled("0.00", "0.00", "0.00", "0.00", "0.00"), "The quay", ENGLISH).description
 
 
 def test_the_demos_settlement_is_drawn(book: RuleBook) -> None:
     rules = book.in_force("alder-lane", ON)
-    whole(draw_settlement(settle(rules, "quay-gallery", Decimal(1000), Decimal(10), {}, None), "Gallery"))
+    whole(draw_settlement(settle(rules, "quay-gallery", Decimal(1000), Decimal(10), {}, None), "Gallery", ENGLISH))
 
 
 # The review.
@@ -100,27 +103,27 @@ def moved(id: str, old: str, new: str, held: bool = False) -> ReviewRow:
 
 def test_old_and_new_prices_stand_side_by_side_and_the_others_are_counted() -> None:
     rows = [moved("b", "300.00", "330.00"), moved("a", "100.00", "110.00"), moved("c", "700.00", "700.00", True), ReviewRow("d", "sold")]
-    drawing = draw_review(rows)
+    drawing = draw_review(rows, ENGLISH)
     axes = painted(drawing).axes[0]
     found = {line.get_label(): list(line.get_xdata()) for line in axes.lines}
     assert found == {"New price": [110, 330], "Held above the rules": [700], "Old price": [100, 300, 700]}
     assert [label.get_text() for label in axes.get_yticklabels()] == ["a", "b", "c"]
     assert "Works: 3. Raised: 2. Held above the rules: 1. Sold or without a price, not shown: 1." in drawing.description
-    assert "b: 300.00 to 330.00." in drawing.description
+    assert "b: EUR\u00a0300.00 to EUR\u00a0330.00." in drawing.description
     whole(drawing)
 
 
 def test_many_works_become_a_cloud_with_every_one_of_them_in_it() -> None:
     rows = [moved(f"w{i}", f"{100 + i}.00", f"{110 + i}.00") for i in range(MOST_LISTED + 1)]
-    axes = painted(draw_review(rows)).axes[0]
+    axes = painted(draw_review(rows, ENGLISH)).axes[0]
     (cloud,) = [line for line in axes.lines if line.get_label() == "New price"]
     assert len(cloud.get_xdata()) == MOST_LISTED + 1
     assert axes.get_xscale() == axes.get_yscale() == "log"
-    whole(draw_review(rows))
+    whole(draw_review(rows, ENGLISH))
 
 
 def test_a_review_of_nothing_is_a_picture_too() -> None:
-    assert "Works: 0." in whole(draw_review([]))
+    assert "Works: 0." in whole(draw_review([], ENGLISH))
 
 
 # The checks.
@@ -136,7 +139,7 @@ def checked(book: RuleBook, member: str, *mend: Any) -> Drawing:
     rules, rules_on = book.in_force(member, ON), partial(book.in_force, member)
     works = works_of(member)
     found = check_catalogue(rules, rules_on, works, ON, mend=mend)
-    return draw_checks(rules, comparable_works(rules, rules_on, works, ON), found)
+    return draw_checks(rules, comparable_works(rules, rules_on, works, ON), found, ENGLISH)
 
 
 def lines_of(drawing: Drawing, label: str) -> list[Any]:
@@ -163,7 +166,7 @@ def test_every_work_that_is_compared_is_a_point(book: RuleBook) -> None:
     rules, rules_on = book.in_force("alder-lane", ON), partial(book.in_force, "alder-lane")
     works = works_of("alder-lane")
     groups = comparable_works(rules, rules_on, works, ON)
-    drawing = draw_checks(rules, groups, check_catalogue(rules, rules_on, works, ON))
+    drawing = draw_checks(rules, groups, check_catalogue(rules, rules_on, works, ON), ENGLISH)
     points = sum(len(line.get_xdata()) for label in ("For sale", "Reserved, not for sale") for line in lines_of(drawing, label))
     assert points == sum(map(len, groups.values())) > 10
 
@@ -187,17 +190,17 @@ def test_every_measure_is_shown_in_some_unit() -> None:
 def test_price_points_stand_against_the_bands() -> None:
     rungs = (Rung("small", price=euros("100.00"), framed_price=euros("150.00")), Rung("large", price=euros("900.00")), Rung("odd"))
     bands = (BandCount("gift", euros("0.00"), euros("80.00"), 0, 0, True), BandCount("wall", euros("80.00"), None, 2, 1, False))
-    drawing = draw_ladders((Ladder("oil", "Oil", "area", "frame", rungs, (), bands),), bands)
+    drawing = draw_ladders((Ladder("oil", "Oil", "area", "frame", rungs, (), bands),), bands, ENGLISH)
     found = {line.get_label(): list(line.get_xdata()) for line in painted(drawing).axes[0].lines if not line.get_label().startswith("_")}
     assert found == {"Unframed": [100, 900], "Framed": [150]}
     assert "Empty bands: gift." in drawing.description
-    assert "small 100.00, framed 150.00; large 900.00" in drawing.description
+    assert "small: EUR\u00a0100.00, framed EUR\u00a0150.00; large: EUR\u00a0900.00." in drawing.description
     whole(drawing)
 
 
 def test_a_ladder_without_prices_is_a_picture_too() -> None:
-    whole(draw_ladders((Ladder("mural", "Mural", "hours", None, (), (), ()),), ()))
-    whole(draw_ladders((), ()))
+    whole(draw_ladders((Ladder("mural", "Mural", "hours", None, (), (), ()),), (), ENGLISH))
+    whole(draw_ladders((), (), ENGLISH))
 
 
 # The guide.
@@ -211,24 +214,35 @@ def guide(book: RuleBook, member: str = "alder-lane") -> Guide:
 def test_every_size_of_the_guide_is_marked_and_said(book: RuleBook, language: str) -> None:
     found = guide(book)
     words = words_in(language)
-    drawing = draw_guide(found, words, terms(found, language))
+    drawing = draw_guide(found, words, terms(found, language), voice_in(language))
     for axes, medium in zip(painted(drawing).axes, found.media, strict=True):
         lines = {line.get_label(): list(line.get_ydata()) for line in axes.lines}
         assert lines[words["unframed"]] == [float(row.unframed.amount) for row in medium.rows]
         assert lines[words["framed"]] == [float(row.framed.amount) for row in medium.rows if row.framed]
     for medium in found.media:
-        assert all(str(row.unframed.amount) in drawing.description for row in medium.rows)
+        assert all(number_in(row.unframed.amount, language) in drawing.description for row in medium.rows)
     whole(drawing)
 
 
 def test_sizes_of_three_sides_stand_by_volume_and_pieces_are_left_out(book: RuleBook) -> None:
     found = guide(book, "muddlefern")
-    axes = {one.get_title(loc="left"): one for one in painted(draw_guide(found, words_in("en"), "")).axes}
+    axes = {one.get_title(loc="left"): one for one in painted(draw_guide(found, words_in("en"), "", ENGLISH)).axes}
     assert axes["Stoneware sculpture"].get_xlabel() == "cm³"
     assert list(axes["Stoneware sculpture"].lines[0].get_xdata()) == [20 * 15 * 12]
     assert axes["Stoneware vessel"].get_xlabel() == "cm"
     assert "Beaker" not in axes
 
 
+def test_names_of_sizes_that_stand_close_do_not_lie_on_one_another(book: RuleBook) -> None:
+    found = guide(book)
+    medium = found.media[1]
+    rows = tuple(
+        replace(medium.rows[0], title=f"Size {i}", size=ShownSize(str(30 + i), "40", None, "cm"), unframed=euros(f"{250 + i}.00"))
+        for i in range(20)
+    )
+    (axes,) = painted(draw_guide(replace(found, media=(replace(medium, rows=rows),)), words_in("en"), "", ENGLISH)).axes
+    assert [text.get_text() for text in axes.texts] == ["Size 19", "Size 2"]  # the largest, and the next that has room beside it
+
+
 def test_a_guide_without_sizes_is_a_picture_too(book: RuleBook) -> None:
-    whole(draw_guide(replace(guide(book), media=()), words_in("en"), "Terms."))
+    whole(draw_guide(replace(guide(book), media=()), words_in("en"), "Terms.", ENGLISH))

@@ -57,7 +57,9 @@ def check(call: Call) -> CheckAnswer | Reply:
     found = check_catalogue(rules, partial(rules_on, call), body.works, on, tolerance, rung_ratio, wanted)
     clean = not any(finding.severity == "contradiction" for finding in found.findings)
     answer = CheckAnswer(rules.member, on, used(rules), len(body.works), clean, found.contradicting_pairs, found.findings, found.mended)
-    return pictured(call, answer, lambda: draw_checks(rules, comparable_works(rules, partial(rules_on, call), body.works, on), found))
+    return pictured(
+        call, answer, lambda voice: draw_checks(rules, comparable_works(rules, partial(rules_on, call), body.works, on), found, voice)
+    )
 
 
 CHECKS = Operation(

@@ -5,15 +5,13 @@ Knows which form is which kind of answer; each is made in a file of its own.
 
 from functools import lru_cache
 
-from msgspec.structs import replace
-
 from evenhang.api.calls import Call, Operation, resolve
 from evenhang.api.guide import Form, GuideAnswer, GuideQuery, guide_on
 from evenhang.api.guide_csv import csv_of
 from evenhang.api.guide_ld import linked_data
 from evenhang.api.guide_page import FRAGMENT_POLICY, PAGE_POLICY, embed_of, page_of
 from evenhang.api.guide_words import terms, words_in
-from evenhang.api.pictured import check_drawing, picture_reply
+from evenhang.api.pictured import check_drawing, picture_reply, spoken, voice_in
 from evenhang.api.replies import HTML, JSON, Reply
 from evenhang.engine.guide import Guide
 from evenhang.pictures.canvas import SVG, can_draw, drawn
@@ -40,23 +38,21 @@ def read_guide(call: Call) -> Reply | GuideAnswer:
             return Reply(embed_of(answer, language), HTML, headers=_spoken(language, FRAGMENT_POLICY))
         case "svg":
             check_drawing()
-            found = picture_reply(_picture(answer.guide, language))
-            return replace(found, headers=found.headers | _spoken(language))
+            return picture_reply(_picture(answer.guide, language), language)
     rules, _ = resolve(call)
     media = tuple((name, medium.title) for name, medium in rules.rules.media.items())
     page = page_of(answer, asked, language, picture=can_draw(), media=media)
     return Reply(page, HTML, headers=_spoken(language, PAGE_POLICY))
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=128)
 def _picture(guide: Guide, language: str) -> bytes:
     """Kept, because it is drawn in a few tenths of a second and anybody may ask for it."""
-    return drawn(draw_guide(guide, words_in(language), terms(guide, language)))
+    return drawn(draw_guide(guide, words_in(language), terms(guide, language), voice_in(language)))
 
 
 def _spoken(language: str, policy: str = "") -> dict[str, str]:
-    headers = {"content-language": language, "vary": "Accept-Language"}
-    return headers | {"content-security-policy": policy} if policy else headers
+    return spoken(language) | ({"content-security-policy": policy} if policy else {})
 
 
 GUIDE = Operation(

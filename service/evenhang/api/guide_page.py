@@ -4,6 +4,8 @@ Knows words and links; the marks stand in the templates, which escape every titl
 """
 
 from collections.abc import Callable
+from datetime import date
+from functools import partial
 from urllib.parse import urlencode
 
 from markupsafe import Markup
@@ -12,11 +14,13 @@ from msgspec import Struct
 from evenhang.api import guide_words
 from evenhang.api.guide import Form, GuideAnswer, GuideQuery
 from evenhang.api.guide_ld import linked_data
-from evenhang.api.guide_words import OWN_NAMES, words_in
+from evenhang.api.guide_words import OWN_NAMES, day_in, number_in, words_in
 from evenhang.api.language import LANGUAGES
 from evenhang.api.templates import render
 from evenhang.api.translation import said_in
 from evenhang.engine.guide import GuideMedium, GuideRow
+from evenhang.pictures.guide import has_chart
+from evenhang.pictures.guide_sizes import sides_of, titled
 
 # The page runs no script and shows nothing from elsewhere. Its linked data is no script: nothing executes it.
 PAGE_POLICY = "default-src 'none'; style-src 'self'; img-src 'self' data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -48,7 +52,9 @@ def page_of(answer: GuideAnswer, asked: GuideQuery, language: str, *, picture: b
             *(Link(link(medium=name), title, name == asked.medium) for name, title in media),
         ],
         forms=[Link(link(form=form), text) for form, text in forms],
-        picture=link(form="svg") if picture else None,
+        charts=[
+            Link(link(form="svg", medium=medium.medium), medium.title) for medium in answer.guide.media if picture and has_chart(medium)
+        ],
         linked=Markup(linked_data(answer, language).decode()),  # every < > and & in it is spelt as JSON's \u escape
     )
 
@@ -67,9 +73,11 @@ def _shown(answer: GuideAnswer, language: str) -> dict[str, object]:
         "words": words_in(language),
         "amount": lambda money: guide_words.amount_in(money, language),
         "note_in": lambda note: said_in(note, language),
-        "dimensions": _dimensions,
+        "title_of": lambda row: titled(row, partial(number_in, language=language)),
+        "dimensions": lambda row: _dimensions(row, language),
         "sides": lambda medium: _sides(medium, language),
-        "terms": guide_words.terms(guide, language),
+        "terms": Markup(guide_words.terms(guide, language, _time)),  # words and figures of ours, and a currency's code
+        "as_of": Markup(words_in(language)["as_of"].format(_time(answer.as_of, language))),
         "tax": guide_words.tax_words(guide, language),
         "parity": guide_words.parity(guide, language),
     }
@@ -84,11 +92,16 @@ def _sides(medium: GuideMedium, language: str) -> str:
     return words["height_width"] if any(size.width is not None for size in sizes) else ""
 
 
-def _dimensions(row: GuideRow) -> str:
+def _dimensions(row: GuideRow, language: str) -> str:
     """The size where the title does not say it already, with a multiplication sign as labels have it."""
     if row.size is None or row.size.text() in row.title:
         return ""
-    return row.size.text().replace(" x ", " × ")
+    return sides_of(row.size, partial(number_in, language=language))
+
+
+def _time(day: date, language: str) -> str:
+    """The day for people, with the one for programs beside it."""
+    return f'<time datetime="{day.isoformat()}">{day_in(day, language)}</time>'
 
 
 def _linking(asked: GuideQuery, language: str) -> Callable[..., str]:

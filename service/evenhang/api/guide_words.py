@@ -3,7 +3,7 @@
 Knows no HTML and no amount's value. The members' own titles are nobody's to translate; the engine's notes are translated elsewhere.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date, timedelta
 from decimal import Decimal
 
@@ -102,10 +102,20 @@ def last_day(guide: Guide) -> date | None:
     return None if guide.valid_until is None else guide.valid_until - timedelta(days=1)
 
 
-def validity(guide: Guide, language: str) -> str:
+def day_in(day: date, language: str) -> str:
+    """The day as a sentence of that language writes it (CLDR, long)."""
+    from babel.dates import format_date
+
+    return format_date(day, "long", language)
+
+
+Days = Callable[[date, str], str]
+
+
+def validity(guide: Guide, language: str, day: Days = day_in) -> str:
     """From when until when the prices stand, the last day included."""
-    words, last = words_in(language), last_day(guide)
-    return words["from_day"].format(guide.valid_from) if last is None else words["from_to"].format(guide.valid_from, last)
+    words, last, first = words_in(language), last_day(guide), day(guide.valid_from, language)
+    return words["from_day"].format(first) if last is None else words["from_to"].format(first, day(last, language))
 
 
 def tax_words(guide: Guide, language: str) -> str:
@@ -115,16 +125,17 @@ def tax_words(guide: Guide, language: str) -> str:
     return f"{words['prices_in'].format(guide.currency)}{words['comma']}{tax}"
 
 
-def terms(guide: Guide, language: str) -> str:
+def terms(guide: Guide, language: str, day: Days = day_in) -> str:
     """In two sentences: what the prices are in, and how long they stand."""
     stop = words_in(language)["stop"]
-    return f"{tax_words(guide, language)}{stop}{validity(guide, language)}{stop}".strip()
+    return f"{tax_words(guide, language)}{stop}{validity(guide, language, day)}{stop}".strip()
 
 
 def parity(guide: Guide, language: str) -> str:
     """The sentence that explains parity, and in another currency where its prices come from."""
     words = words_in(language)
     said = words["parity"].format("; ".join(guide.outlets))
-    if guide.rate is None:
+    if guide.rate is None or guide.rate_on is None:
         return said
-    return f"{said} {words['rate'].format(guide.currency, number_in(Decimal(guide.rate), language), guide.rate_on)}"
+    rate, on = number_in(Decimal(guide.rate), language), day_in(guide.rate_on, language)
+    return f"{said} {words['rate'].format(guide.currency, rate, on)}"

@@ -76,7 +76,7 @@ def ladder(call: Call) -> LadderAnswer | Reply:
     ladders = tuple(build_ladder(rules, making, _offers(rules, asked, making), asked.aspect, unit, ratio) for making in makings)
     bands = count_bands(rules, [rung for built in ladders for rung in built.rungs])
     answer = LadderAnswer(rules.member, on, used(rules), ladders, bands, _fits(rules, asked, makings, unit))
-    return pictured(call, answer, lambda: draw_ladders(ladders, bands))
+    return pictured(call, answer, lambda voice: draw_ladders(ladders, bands, voice))
 
 
 def _offers(rules: RuleSet, asked: LadderRequest, making: Making) -> list[Offer]:

@@ -17,6 +17,7 @@ from evenhang.engine.saying import say
 
 FOLDER = Path(__file__).parents[1] / "pages"
 ASSETS = {
+    "docs.css": "text/css",
     "docs.js": "text/javascript",
     "guide.css": "text/css",
     "plain.css": "text/css",

@@ -56,7 +56,7 @@ def review(call: Call) -> ReviewAnswer | Reply:
         stake=stake_of(rules, found.listings),
         ahead=look_ahead(rules, found.listings, asked.kept_back, on, asked.years),
     )
-    return pictured(call, answer, lambda: draw_review(answer.works))
+    return pictured(call, answer, lambda voice: draw_review(answer.works, voice))
 
 
 REVIEWS = Operation(

@@ -49,7 +49,7 @@ def settlement(call: Call) -> SettlementAnswer | Reply:
     settled = settle(rules, asked.outlet, listed, asked.discount_percent or ZERO, costs, hours)
     leaks = leaks_of_sale(rules, asked.outlet, costs, asked.discount_percent or ZERO)
     answer = SettlementAnswer(rules.member, on, used(rules), settled, leaks)
-    return pictured(call, answer, lambda: draw_settlement(settled, rules.rules.outlets[asked.outlet].title))
+    return pictured(call, answer, lambda voice: draw_settlement(settled, rules.rules.outlets[asked.outlet].title, voice))
 
 
 SETTLEMENTS = Operation(

@@ -8,15 +8,17 @@ import hashlib
 import importlib.util
 import io
 import re
-import textwrap
 import threading
 import unicodedata
 import warnings
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from html import escape
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
+from evenhang.pictures.voice import Voice, breadth
+
 if TYPE_CHECKING:
+    from matplotlib.artist import Artist
     from matplotlib.axes import Axes
     from matplotlib.axis import Axis
     from matplotlib.figure import Figure
@@ -26,6 +28,7 @@ SVG = "image/svg+xml"
 # Styles stand in the picture itself, so its policy allows them; nothing else is let in.
 POLICY = "default-src 'none'; style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 INCH = 72  # points, which are the pixels of a picture here
+KEY_SIZE, KEY_ROW = 9, 16  # of what says which mark means what: the size of its letters, the height of its rows
 MOST_LETTERS = 40  # of a title in a picture; the whole title stands in the answer
 
 
@@ -41,7 +44,7 @@ class Colours(NamedTuple):
     third: str
 
 
-LIGHT = Colours("#fbf9f4", "#22302f", "#56625f", "#d9d4c7", "#0e8597", "#8322bd", "#889123")
+LIGHT = Colours("#ffffff", "#22302f", "#56625f", "#d9d4c7", "#0e8597", "#8322bd", "#889123")
 DARK = Colours("#161c1c", "#ece7db", "#adb6b1", "#38423f", "#35b4d7", "#9a63e6", "#b2932e")
 
 
@@ -105,11 +108,6 @@ def short(title: str) -> str:
     return text if len(text) <= MOST_LETTERS else text[: MOST_LETTERS - 1] + "…"
 
 
-def wrapped(text: str, letters: int) -> str:
-    """The text in lines of at most so many letters."""
-    return "\n".join(textwrap.wrap(text, letters))
-
-
 def by_ratio(axes: "Axes", which: Literal["x", "y"], values: Sequence[float]) -> None:
     """A logarithmic scale over these values, where all are over 0, with at least two labels on it."""
     from matplotlib.ticker import LogLocator, MaxNLocator, NullLocator
@@ -126,15 +124,33 @@ def by_ratio(axes: "Axes", which: Literal["x", "y"], values: Sequence[float]) ->
     axis.set_minor_locator(NullLocator())
 
 
-def plain_numbers(axes: "Axes", *, x: bool = True, y: bool = True) -> None:
-    """Axes that say numbers as people write them, also where their scale is logarithmic; in groups of three with a thin space, which
-    every language reads (ISO 80000-1, 7.3.1)."""
+def plain_numbers(axes: "Axes", voice: Voice, *, x: bool = True, y: bool = True) -> None:
+    """Axes that say numbers as the reader's language writes them, also where their scale is logarithmic."""
     from matplotlib.ticker import FuncFormatter, NullFormatter
 
     for axis, wanted in ((axes.xaxis, x), (axes.yaxis, y)):
         if wanted:
-            axis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:,.10g}".replace(",", "\u202f")))
+            axis.set_major_formatter(FuncFormatter(lambda value, _: voice.tick(value)))
             axis.set_minor_formatter(NullFormatter())
+
+
+def key(figure: "Figure", known: Mapping[str, "Artist"], left: float, top: float) -> None:
+    """What each mark means, in rows from `top` points below the upper edge on. Each entry has its place by the letters of those before it,
+    since the font that measures lacks the letters of some languages."""
+    width, height = (INCH * side for side in figure.get_size_inches())
+    across, down = left, top
+    for label, mark in known.items():
+        room = KEY_SIZE * (4.2 + 0.58 * breadth(label))
+        if across > left and across + room > width:
+            across, down = left, down + KEY_ROW
+        place: Look = {"loc": "center left", "bbox_to_anchor": (across / width, 1 - down / height), "borderpad": 0, "borderaxespad": 0}
+        figure.legend([mark], [label], fontsize=KEY_SIZE, **place)
+        across += room
+
+
+def marks_of(figure: "Figure") -> dict[str, "Artist"]:
+    """Every mark with a meaning in the panels of a figure, each meaning once."""
+    return {label: mark for axes in figure.axes for mark, label in zip(*axes.get_legend_handles_labels(), strict=True)}
 
 
 _ROOT = re.compile(r"<svg\b[^>]*>")
