@@ -42,7 +42,7 @@ CLEAN = {"type": "boolean", "description": "Clean."}
 SPECTRAL: dict[str, Callable[[Doc], object]] = {
     "request-strings-are-limited": lambda d: field(d, "CatalogueWork", "id").pop("maxLength"),
     "request-lists-are-limited": lambda d: field(d, "CheckRequest", "works").pop("maxItems"),
-    "request-integers-are-limited": lambda d: field(d, "ChosenExtra", "quantity").pop("maximum"),
+    "request-integers-are-limited": lambda d: field(d, "ChosenExtra", "quantity")["anyOf"][0].pop("maximum"),
     "request-objects-are-closed": lambda d: schema(d, "WorkCost").pop("additionalProperties"),
     "answer-codes-are-open": lambda d: field(d, "Finding", "code").update(enum=["larger-for-less"]),
     "fields-say-what-they-mean": lambda d: field(d, "Line", "label").pop("description"),
