@@ -3,7 +3,6 @@
 Knows nothing of statistics.
 """
 
-from copy import copy
 from datetime import date
 from decimal import Decimal
 from typing import Annotated
@@ -17,7 +16,7 @@ from evenhang.engine.quote import price_work
 from evenhang.engine.refusals import OutOfRange, Refusal
 from evenhang.engine.rules import FixedExtra, RuleSet, schedule_per
 from evenhang.engine.saying import say
-from evenhang.engine.schedules import Flat, Listed, Schedule, Time, curve_of
+from evenhang.engine.schedules import Flat, Listed, Schedule, Time
 from evenhang.engine.sizes import DEFAULT_PER, DIMENSION, Per
 from evenhang.engine.works import Work
 from evenhang.engine.yields import Reason
@@ -59,12 +58,7 @@ def with_schedule(rules: RuleSet, name: str, schedule: Schedule, *, keep_minimum
     medium = replace(rules.medium(name), schedule=schedule)
     if not keep_minimum:
         medium = replace(medium, minimum=None)
-    made = copy(rules)  # all other curves stay as they are; origins are not asked for here, and looking them up takes its time
-    made.rules = replace(rules.rules, media={**rules.rules.media, name: medium})
-    made.curves = {**rules.curves, name: curve_of(schedule)}
-    made.origins = {}
-    made.tried = True
-    return made
+    return rules.with_medium(name, medium)
 
 
 @exact
