@@ -1,3 +1,3 @@
 """One defensible price for every work, the same wherever it is asked."""
 
-__version__ = "0.1.0"
+__version__ = "1.0.0"
