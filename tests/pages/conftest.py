@@ -29,7 +29,7 @@ def page(browser: Browser) -> Iterator[Page]:
 
 
 @pytest.fixture
-def axe() -> Callable[[Any], list[str]]:
+def axe() -> Callable[..., list[str]]:
     """What axe-core (WCAG 2.2 A and AA, best practices) finds wrong with a page. Without it: a skip by hand, a failure in CI."""
     if not AXE.exists():
         how = "axe-core is not installed: npm ci --ignore-scripts --prefix .ci"
@@ -37,9 +37,11 @@ def axe() -> Callable[[Any], list[str]]:
             pytest.fail(how)
         pytest.skip(how)
 
-    def faults_of(page: Any) -> list[str]:
+    def faults_of(page: Any, within: str | None = None, rules: tuple[str, ...] = ()) -> list[str]:
+        """All of the page by all rules, or what is `within` a selector, or by these rules alone."""
         page.evaluate(AXE.read_text(encoding="utf-8"))
-        found = page.evaluate("() => axe.run()")
+        how = {"resultTypes": ["violations"]} | ({"runOnly": list(rules)} if rules else {})
+        found = page.evaluate("([where, how]) => axe.run(where ?? document, how)", [within, how])
         return [f"{fault['id']}: {node['html'][:120]}" for fault in found["violations"] for node in fault["nodes"]]
 
     return faults_of

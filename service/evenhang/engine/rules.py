@@ -9,7 +9,7 @@ from copy import copy
 from datetime import date
 from decimal import Decimal
 from functools import cached_property
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
 from msgspec import Meta, Struct, field
 from msgspec.structs import replace
@@ -352,7 +352,7 @@ class RuleSet:
             self._found[path] = self._look_up(path)
         return self._found[path]
 
-    def with_medium(self, name: str, medium: Medium) -> "RuleSet":
+    def with_medium(self, name: str, medium: Medium) -> Self:
         """These rules with another medium in its place, for figures whose origins nobody is shown. All other curves stay as they are."""
         made = copy(self)
         made.rules = replace(self.rules, media={**self.rules.media, name: medium})
