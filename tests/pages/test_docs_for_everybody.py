@@ -3,6 +3,7 @@
 from collections.abc import Callable
 from typing import Any
 
+import httpx
 import pytest
 
 from evenhang.api.problems import PROBLEMS
@@ -13,6 +14,11 @@ BLOCK = "#operations-Prices-quoteWork"
 
 
 def opened(page: Any, server: str, scheme: str = "light") -> None:
+    """The page of a contract with three of the operations: each is drawn like the others, and all of them take ten times as long."""
+    document = httpx.get(f"{server}/openapi.json", trust_env=False).json()
+    kept = ("/members", "/members/{member}/quotes", "/members/{member}/price")
+    document["paths"] = {path: document["paths"][path] for path in kept}
+    page.route("**/openapi.json", lambda route: route.fulfill(json=document))
     page.emulate_media(color_scheme=scheme)
     page.goto(f"{server}/docs")
     page.wait_for_selector(".opblock")

@@ -35,7 +35,7 @@ def letters(page: Any, client: httpx.Client) -> list[float]:
 
 
 @pytest.mark.parametrize("member", MEMBERS)
-@pytest.mark.parametrize("width", [320, 768, 1280])
+@pytest.mark.parametrize("width", [320, 1280])
 def test_the_lettering_of_every_chart_can_be_read_at_every_width(
     page: Any, server: str, client: httpx.Client, member: str, width: int
 ) -> None:
