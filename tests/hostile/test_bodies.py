@@ -71,6 +71,9 @@ def test_null_says_the_same_as_nothing(send: Any) -> None:
     assert (said.status, said.body) == (200, send("POST", QUOTES, json.dumps(plain).encode(), JSON).body)
     needed = send("POST", QUOTES, json.dumps({"work": {**plain["work"], "medium": None}}).encode(), JSON)
     assert needed.problem()["errors"][0]["pointer"] == "#/work/medium"
+    for unknown in ("", "colour"):  # requests are closed
+        refused = send("POST", QUOTES, json.dumps({**plain, "view": None, unknown: None}).encode(), JSON)
+        assert (refused.status, refused.problem()["errors"][0]["pointer"]) == (400, f"#/{unknown}")
     listed = send("POST", QUOTES, json.dumps({"work": {**plain["work"], "extras": [None]}}).encode(), JSON)
     assert listed.problem()["errors"][0]["pointer"] == "#/work/extras/0"
 

@@ -35,9 +35,9 @@ _FORMS = {
 def fault_of(message: str, kind: Any = None) -> ProblemError:
     """The fault that msgspec's `message` names; `kind` is the struct that was asked for."""
     what, steps = _place(message)
-    known = _at(_known(kind), steps) if kind is not None else []
+    known = _at(known_type(kind), steps) if kind is not None else []
     if kind is not None and not known:  # the path was part of a name
-        what, steps, known = message, [], _at(_known(kind), [])
+        what, steps, known = message, [], _at(known_type(kind), [])
     detail = _sentence(what, known)
     if named := _FIELD.search(what):
         steps.append(named["name"])
@@ -53,7 +53,7 @@ def _place(message: str) -> tuple[str, list[str]]:
 
 
 @functools.cache
-def _known(kind: type) -> mi.Type:
+def known_type(kind: type) -> mi.Type:
     """What a struct is made of; looked up once, since a batch may not fit a million times."""
     return mi.type_info(kind)
 
@@ -102,14 +102,18 @@ def _field(name: str, how: str, known: list[mi.Type]) -> str:
     return f'There is no field "{name}" here.' + (f' Is "{near[0]}" meant?' if near else "")
 
 
+def kinds_of(kind: mi.Type) -> list[mi.Type]:
+    """What a value of the type may be, without its limits."""
+    kinds = list(kind.types) if isinstance(kind, mi.UnionType) else [kind]
+    return [inner.type if isinstance(inner, mi.Metadata) else inner for inner in kinds]
+
+
 def _at(kind: mi.Type, steps: list[str]) -> list[mi.Type]:
     """Every type that the contract allows where the steps lead."""
-    kinds = list(kind.types) if isinstance(kind, mi.UnionType) else [kind]
     if not steps:
-        return [inner.type if isinstance(inner, mi.Metadata) else inner for inner in kinds]
+        return kinds_of(kind)
     out: list[mi.Type] = []
-    for inner in kinds:
-        inner = inner.type if isinstance(inner, mi.Metadata) else inner
+    for inner in kinds_of(kind):
         if isinstance(inner, mi.StructType):
             out += [found for field in inner.fields if field.encode_name == steps[0] for found in _at(field.type, steps[1:])]
         elif isinstance(inner, (mi.VarTupleType, mi.ListType)):

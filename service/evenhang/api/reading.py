@@ -15,7 +15,7 @@ from urllib.parse import unquote_plus
 import msgspec
 import msgspec.inspect as mi
 
-from evenhang.api.faults import fault_of, pointer_to
+from evenhang.api.faults import fault_of, kinds_of, known_type, pointer_to
 from evenhang.api.limits import MOST_PARAMETERS
 from evenhang.api.problems import Declined, ProblemError
 from evenhang.engine.saying import say
@@ -77,16 +77,22 @@ def _again(raw: bytes, kind: type[T]) -> T:
         raise Declined(400, say("The body is nested too deeply.")) from None
     except ValueError as error:
         raise Declined(400, f"The body is not JSON: {str(error)[:200]}") from None
-    return read_value(_without_nulls(value), kind)
+    return read_value(_without_nulls(value, kinds_of(known_type(kind))), kind)  # type: ignore[arg-type]  # every type can be a cache's key
 
 
-def _without_nulls(part: Any) -> Any:
-    """Absent and null mean the same (in a list a null is a fault). What a `try` holds is read by the rules' own checker."""
+def _without_nulls(part: Any, kinds: list[mi.Type]) -> Any:
+    """Absent and null mean the same, where there is such a field: an unknown one stays, to be refused, and in a list a null is a fault.
+
+    What a `try` holds has keys of its own and is read by the rules' checker.
+    """
     if isinstance(part, list):
-        return [_without_nulls(item) for item in part]
-    if not isinstance(part, dict):
+        inside = [inner for kind in kinds if isinstance(kind, (mi.VarTupleType, mi.ListType)) for inner in kinds_of(kind.item_type)]
+        return [_without_nulls(item, inside) for item in part]
+    fields = {field.encode_name: field.type for kind in kinds if isinstance(kind, mi.StructType) for field in kind.fields}
+    if not isinstance(part, dict) or not fields:
         return part
-    return {key: value if key == "try" else _without_nulls(value) for key, value in part.items() if value is not None}
+    said = {key: value for key, value in part.items() if value is not None or key not in fields}
+    return {key: _without_nulls(value, kinds_of(fields[key])) if key in fields else value for key, value in said.items()}
 
 
 def read_value(value: Any, kind: type[T]) -> T:
