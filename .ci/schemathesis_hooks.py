@@ -44,6 +44,7 @@ def _known() -> dict[str, list[str]]:
 
 KNOWN = _known()
 DIGEST = json.loads((EXAMPLES / "listMembers" / "all-members.answer.json").read_bytes())["members"][0]["rules"]["digest"]
+MOST_NUMBERS = 1_000  # of an edition, as the contract says
 MOST_TRIED = 500  # keys in a `try`, as the contract says
 LISTED = {"extras": "gilded-edge", "costs": "frame"}
 PLACES = ["de", "fr", "ie", "eu"]  # whose law counts in euro
@@ -97,7 +98,7 @@ def _resold(out: dict[str, Any]) -> dict[str, Any]:
 
 
 def _edition(out: dict[str, Any]) -> dict[str, Any]:
-    """An edition of linocuts by the workshop that prints them: of a size, within its most numbers, without proofs, each cost said once."""
+    """An edition of linocuts by the workshop that prints them: of a size, within its most numbers, without proofs, in the member's currency."""
     work = out.get("work")
     if isinstance(work, dict) and NAME.fullmatch(str(work.get("medium", ""))):
         plain = {key: value for key, value in work.items() if key not in ("grade", "format") or not NAME.fullmatch(str(value))}
@@ -109,14 +110,12 @@ def _edition(out: dict[str, Any]) -> dict[str, Any]:
         if plain.get("size") is None and plain.get("panels") is None:
             plain["size"] = {"height": "20", "width": "30", "unit": "cm"}
         out["work"] = {**plain, "medium": "linocut"}
-    if type(out.get("numbers")) is int and out["numbers"] > 0:
+    if type(out.get("numbers")) is int and 0 < out["numbers"] <= MOST_NUMBERS:
         out["numbers"] = out["numbers"] % 50 + 1
-    if type(out.get("proofs")) is int and out["proofs"] >= 0:
+    if type(out.get("proofs")) is int and 0 <= out["proofs"] <= MOST_NUMBERS:
         out["proofs"] = 0
     if NAME.fullmatch(str(out.get("outlet", ""))):
         out["outlet"] = "winter-market"
-    if isinstance(out.get("run_costs"), list):
-        out["run_costs"] = out["run_costs"][:1]
     amounts = [out.get("hourly_target"), *(cost.get("amount") for cost in _list(out.get("run_costs")) if isinstance(cost, dict))]
     for amount in amounts:
         if isinstance(amount, dict) and re.fullmatch("[A-Z]{3}", str(amount.get("currency", ""))):
