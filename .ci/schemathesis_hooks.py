@@ -98,7 +98,7 @@ def _resold(out: dict[str, Any]) -> dict[str, Any]:
 
 
 def _edition(out: dict[str, Any]) -> dict[str, Any]:
-    """An edition of linocuts by the workshop that prints them: of a size, within its most numbers, without proofs, in the member's currency."""
+    """An edition of linocuts by the workshop that prints them: of a size, within its most numbers, without proofs, in its currency."""
     work = out.get("work")
     if isinstance(work, dict) and NAME.fullmatch(str(work.get("medium", ""))):
         plain = {key: value for key, value in work.items() if key not in ("grade", "format") or not NAME.fullmatch(str(value))}
