@@ -155,8 +155,18 @@ def _answer(op: Operation, good: list[Example]) -> Json:
     answer: Json = {"description": words, "headers": headers_of(op, 200), "content": {JSON: {"schema": schema, "examples": answers}}}
     for media in op.media:
         if media != JSON:
-            shown = {e.name: {"summary": e.summary, "value": e.others[media].decode()} for e in good if media in e.others}
-            text = {"schema": {"type": "string"}, "examples": shown or {"shortened": PICTURE}}
+            shown = {
+                e.name: {
+                    "summary": e.summary,
+                    "value": msgspec.json.decode(e.others[media]) if media.endswith("+json") else e.others[media].decode(),
+                }
+                for e in good
+                if media in e.others
+            }
+            text = {
+                "schema": {"type": "object"} if media.endswith("+json") else {"type": "string"},
+                "examples": shown or {"shortened": PICTURE},
+            }
             # A kind that goes before JSON is the same struct under a name of its own; the others are texts.
             answer["content"][media] = answer["content"][JSON] if op.media.index(media) < op.media.index(JSON) else text
     days = {"Deprecation": op.deprecated_on, "Sunset": op.sunset_on}
