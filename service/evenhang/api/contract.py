@@ -155,20 +155,8 @@ def _answer(op: Operation, good: list[Example]) -> Json:
     answer: Json = {"description": words, "headers": headers_of(op, 200), "content": {JSON: {"schema": schema, "examples": answers}}}
     for media in op.media:
         if media != JSON:
-            shown = {
-                e.name: {
-                    "summary": e.summary,
-                    "value": msgspec.json.decode(e.others[media]) if media.endswith("+json") else e.others[media].decode(),
-                }
-                for e in good
-                if media in e.others
-            }
-            text = {
-                "schema": {"type": "object"} if media.endswith("+json") else {"type": "string"},
-                "examples": shown or {"shortened": PICTURE},
-            }
-            # A kind that goes before JSON is the same struct under a name of its own; the others are texts.
-            answer["content"][media] = answer["content"][JSON] if op.media.index(media) < op.media.index(JSON) else text
+            # A kind that goes before JSON is the same struct under a name of its own.
+            answer["content"][media] = answer["content"][JSON] if op.media.index(media) < op.media.index(JSON) else _other(media, good)
     days = {"Deprecation": op.deprecated_on, "Sunset": op.sunset_on}
     answer["headers"] |= {
         name: {"description": AGEING[name], "schema": {"type": "string", "maxLength": 40}} for name, day in days.items() if day
@@ -176,3 +164,14 @@ def _answer(op: Operation, good: list[Example]) -> Json:
     if links := links_of(op.id, OPERATIONS):
         answer["links"] = links
     return answer
+
+
+def _other(media: str, good: list[Example]) -> Json:
+    """An answer of another kind, with its examples: an object where it is JSON under another name (RFC 6839), else a text."""
+    parsed = media.endswith("+json")
+    bodies = {e.name: (e.summary, e.others[media]) for e in good if media in e.others}
+    shown = {
+        name: {"summary": summary, "value": msgspec.json.decode(body) if parsed else body.decode()}
+        for name, (summary, body) in bodies.items()
+    }
+    return {"schema": {"type": "object" if parsed else "string"}, "examples": shown or {"shortened": PICTURE}}

@@ -75,7 +75,7 @@ def _hook(kind: type) -> Json:
     if issubclass(kind, (Amount, Factor)):
         most = 19 if issubclass(kind, Amount) else 25  # 12 digits, the point, 6 or 12 digits
         return {"type": "string", "pattern": kind.PATTERN, "maxLength": most, "description": f"Text: {kind.WORDS}."}
-    raise NotImplementedError(kind)
+    raise NotImplementedError(kind)  # how a hook tells msgspec that the type is none of ours
 
 
 def _components(kinds: set[type]) -> Json:

@@ -65,7 +65,7 @@ def _hook(language: str) -> Callable[[Any], str]:
     def hook(value: Any) -> str:
         if isinstance(value, str):
             return said_in(value, language)
-        raise NotImplementedError(type(value))
+        raise NotImplementedError(type(value))  # how a hook tells msgspec that the type is none of ours
 
     return hook
 

@@ -142,20 +142,7 @@ def price_work(rules: RuleSet, work: Work, on: date, uplift_percent: Decimal = Z
     if uplift_percent:
         words = say("{percent} of {whole}", percent=in_percent(uplift_percent), whole=numeral(art))
         art += add("uplift", say("Made to order"), art * uplift_percent / HUNDRED, "bespoke.uplift_percent", words)
-    before_extras = art
-    for i, chosen in enumerate(work.extras):
-        extra = rules.rules.extras.get(chosen.name)
-        if extra is None:
-            raise Unknown.name("extra", chosen.name, rules.rules.extras, f"/extras/{i}/name")
-        if isinstance(extra, FixedExtra):
-            amount = extra.amount * grown * chosen.quantity
-            words = reckon("{n} {unit} x {amount}", n=chosen.quantity, unit=extra.unit, amount=numeral(extra.amount))
-            words = reckon("{sum} x {grown}", sum=words, grown=numeral(grown)) if grown != ONE else words
-        else:
-            amount = before_extras * extra.percent / HUNDRED * chosen.quantity
-            part = say("{percent} of {whole}", percent=in_percent(extra.percent), whole=numeral(before_extras))
-            words = reckon("{n} {unit} x {part}", n=chosen.quantity, unit=extra.unit, part=part)
-        art += add(f"extra:{chosen.name}", extra.title, amount, f"extras.{chosen.name}", words)
+    art += _extra_lines(rules, work, art, grown, add)
     costs, charged = _cost_lines(rules, work, medium, add)
     exact_price = art + charged
     retail = to_grid(rules.rounding(currency), exact_price)
@@ -187,6 +174,25 @@ def _size_line(rules: RuleSet, work: Work, medium: Medium, path: str, add) -> tu
     size = work.size.text() if work.size else work.format
     label = reckon("{title}, {size}", title=medium.title, size=size) if size else reckon("{title}", title=medium.title)
     return add("size", label, amount, f"{path}.schedule", working(curve, m, per)), m, per
+
+
+def _extra_lines(rules: RuleSet, work: Work, art: Decimal, grown: Decimal, add) -> Decimal:  # type: ignore[no-untyped-def]  # as above
+    """What the extras add to `art`, each percentage of it alone; fixed ones have `grown` with the yearly increase."""
+    added = ZERO
+    for i, chosen in enumerate(work.extras):
+        extra = rules.rules.extras.get(chosen.name)
+        if extra is None:
+            raise Unknown.name("extra", chosen.name, rules.rules.extras, f"/extras/{i}/name")
+        if isinstance(extra, FixedExtra):
+            amount = extra.amount * grown * chosen.quantity
+            words = reckon("{n} {unit} x {amount}", n=chosen.quantity, unit=extra.unit, amount=numeral(extra.amount))
+            words = reckon("{sum} x {grown}", sum=words, grown=numeral(grown)) if grown != ONE else words
+        else:
+            amount = art * extra.percent / HUNDRED * chosen.quantity
+            part = say("{percent} of {whole}", percent=in_percent(extra.percent), whole=numeral(art))
+            words = reckon("{n} {unit} x {part}", n=chosen.quantity, unit=extra.unit, part=part)
+        added += add(f"extra:{chosen.name}", extra.title, amount, f"extras.{chosen.name}", words)
+    return added
 
 
 def _cost_lines(rules: RuleSet, work: Work, medium: Medium, add) -> tuple[dict[str, Decimal], Decimal]:  # type: ignore[no-untyped-def]  # as above

@@ -37,7 +37,7 @@ def typed(value: Any, kind: type) -> Any:
 def _hook(kind: type, value: Any) -> Any:
     parse = getattr(kind, "parse", None)
     if parse is None:
-        raise NotImplementedError(kind)
+        raise NotImplementedError(kind)  # how a hook tells msgspec that the type is none of ours
     return parse(format(value, "f") if isinstance(value, Decimal) else str(value) if isinstance(value, int) else value)
 
 
