@@ -114,7 +114,7 @@ def show_checks(base: str) -> None:
             if "about" in note:
                 print(f"    not looked for: {note['about']}, {len(note['works'])} works. {note['detail']}")
         raised = found["mended"][0]
-        print(f"    {raised['raises']} raises, {text(raised['raised'])} in all, leave no contradiction.")
+        print(f"    Prices to raise: {raised['raises']}, by {text(raised['raised'])} in all; then nothing contradicts.")
 
 
 def main(base: str = "http://127.0.0.1:8317") -> None:

@@ -63,6 +63,14 @@ def test_an_operation_still_has_an_address_and_is_reached_once_by_keyboard(page:
     page.wait_for_selector(f"{BLOCK} .opblock-body")
 
 
+def test_an_open_operation_does_not_scroll_sideways_on_a_telephone(page: Any, server: str) -> None:
+    page.set_viewport_size({"width": 320, "height": 700})
+    opened(page, server)
+    page.click(f"{BLOCK} .opblock-summary-control")
+    page.wait_for_selector(f"{BLOCK} .responses-table .microlight")
+    assert page.evaluate("() => document.documentElement.scrollWidth") <= 320
+
+
 @pytest.mark.parametrize(("scheme", "rules"), [("light", ()), ("dark", COLOURS)])
 def test_the_problems_pages_at_the_width_of_a_telephone(page: Any, server: str, axe: Axe, scheme: str, rules: tuple[str, ...]) -> None:
     page.set_viewport_size({"width": 320, "height": 700})

@@ -244,5 +244,14 @@ def test_names_of_sizes_that_stand_close_do_not_lie_on_one_another(book: RuleBoo
     assert [text.get_text() for text in axes.texts] == ["Size 19", "Size 2"]  # the largest, and the next that has room beside it
 
 
+def test_no_name_of_a_size_goes_on_beyond_the_paper(book: RuleBook) -> None:
+    found = guide(book, "muddlefern")
+    sculpture = next(medium for medium in found.media if medium.title == "Stoneware sculpture")
+    figure = painted(draw_guide(replace(found, media=(sculpture,)), words_in("en"), "", ENGLISH))
+    (name,) = figure.axes[0].texts
+    assert name.get_text() == "20 x 15 x 12 cm"
+    assert name.get_window_extent().x1 <= figure.bbox.x1
+
+
 def test_a_guide_without_sizes_is_a_picture_too(book: RuleBook) -> None:
     whole(draw_guide(replace(guide(book), media=()), words_in("en"), "Terms.", ENGLISH))

@@ -96,14 +96,16 @@ def _panel(
 
 def _name(axes: "Axes", marks: list[tuple[float, float, str]]) -> None:
     """The names of the sizes below their marks, as far as they do not lie on one another; the largest sizes come first."""
+    edge = WIDTH - BESIDE + 12  # no name goes on beyond the paper
     across, up = (WIDTH - BESIDE) / axes.get_xlim()[1], (PANEL - ABOUT) / axes.get_ylim()[1]
     taken: list[tuple[float, float, float]] = []
     for size, price, name in reversed(marks):
         x, y, long = size * across, price * up, NAME * 0.62 * breadth(name)
-        if all(abs(y - other) > NAME * 1.2 or x + long < start or x > start + wide for start, other, wide in taken):
-            taken.append((x, y, long))
-            beside = (5, -13) if y > NAME * 1.6 else (8, -3)  # not over the axis
-            axes.annotate(name, (size, price), beside, textcoords="offset points", fontsize=NAME, color=LIGHT.faint)
+        right, down = (5, -13) if y > NAME * 1.6 else (8, -3)  # not over the axis
+        begin = min(x + right, edge - long)
+        if all(abs(y - other) > NAME * 1.2 or begin + long < start or begin > start + wide for start, other, wide in taken):
+            taken.append((begin, y, long))
+            axes.annotate(name, (size, price), (begin - x, down), textcoords="offset points", fontsize=NAME, color=LIGHT.faint)
 
 
 def _shown_title(row: GuideRow, voice: Voice) -> str:
