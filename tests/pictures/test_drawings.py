@@ -27,7 +27,7 @@ from evenhang.engine.money import Money
 from evenhang.engine.review import ReviewRow
 from evenhang.engine.rungs import Rung
 from evenhang.engine.settlement import Settlement, Share, settle
-from evenhang.pictures.canvas import DARK, LIGHT, Drawing, drawn
+from evenhang.pictures.canvas import DARK, INCH, LIGHT, Drawing, drawn
 from evenhang.pictures.checks import SHOWN_AS, draw_checks
 from evenhang.pictures.guide import draw_guide
 from evenhang.pictures.ladder import draw_ladders
@@ -41,7 +41,7 @@ CATALOGUE = json.loads((Path(evenhang.demo.__file__).parent / "catalogue.json").
 
 
 def painted(drawing: Drawing) -> Any:
-    figure = Figure()
+    figure = Figure((drawing.width / INCH, drawing.height / INCH), dpi=INCH)
     drawing.paint(figure)
     return figure
 
