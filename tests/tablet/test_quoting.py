@@ -51,7 +51,7 @@ def test_by_keyboard_alone(tablet: Page, desk: Any) -> None:
     keys.press("Tab")
     keys.type("80,0")
     expect_price(tablet, "EUR 840.00")
-    assert tablet.evaluate("document.activeElement.id") == "width"
+    expect(tablet.locator("#width")).to_be_focused()
     tablet.get_by_role("radio", name="Plain").focus()
     keys.press("ArrowRight")
     expect_price(tablet, "EUR 970.00")  # Close work: 840 x 1.15 = 966.00, to the nearest 10

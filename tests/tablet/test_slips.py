@@ -114,7 +114,7 @@ def test_a_hand_reader_types_and_presses_enter(tablet: Page, desk: Any) -> None:
     price_an_oil(tablet, desk)
     token = sealed_token(tablet)
     tablet.get_by_role("link", name="Check a slip").tap()
-    assert tablet.evaluate("document.activeElement.id") == "token"
+    expect(tablet.locator("#token")).to_be_focused()
     tablet.keyboard.insert_text(token)
     tablet.keyboard.press("Enter")
     expect(tablet.locator("#verdict-title")).to_have_text("✓ Genuine, and it stands")
