@@ -1,6 +1,7 @@
 """Texts and amounts in each language: CLDR's patterns with ISO's digits, decimal marks, and nothing translated that is not ours."""
 
 import re
+from datetime import date
 from decimal import Decimal as D
 
 import iso4217
@@ -12,7 +13,9 @@ from hypothesis import strategies as st
 
 from evenhang.api.language import LANGUAGES
 from evenhang.api.translation import displayed, encode, said_in
+from evenhang.engine.growth import growth_words
 from evenhang.engine.money import MINOR_DIGITS, Money, in_percent, money, numeral, shown
+from evenhang.engine.rules import Increase
 from evenhang.engine.saying import Numeral, reckon, say
 
 # A space that does not break, and the narrow one of French thousands (CLDR: fr, group).
@@ -125,3 +128,13 @@ def test_encoding_says_the_texts_and_leaves_the_rest() -> None:
 def test_a_language_that_is_not_offered_is_a_mistake_of_ours() -> None:
     with pytest.raises(KeyError):
         said_in(say("Sale"), "../x")
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_an_increase_since_the_first_year_of_the_calendar_is_said(language: str) -> None:
+    """As many factors as years: beside one another, since inside one another they would be more than can be gone down into."""
+    said = said_in(growth_words(Increase(date(1, 1, 1)), date(2026, 1, 1)), language)
+    factors = said.split(" x ")
+    assert len(factors) == 2025
+    assert "(1 + 0" in factors[0]
+    assert "2026" in factors[-1]

@@ -8,7 +8,7 @@ from decimal import Decimal
 
 from evenhang.engine.money import EXACT, HUNDRED, ONE, in_percent
 from evenhang.engine.rules import Increase
-from evenhang.engine.saying import Said, reckon, say
+from evenhang.engine.saying import Said, joined, say
 
 
 def anniversary(base: date, year: int) -> date:
@@ -42,8 +42,7 @@ def growth(increase: Increase | None, on: date) -> Decimal:
 
 def growth_words(increase: Increase, on: date) -> Said:
     """The factors behind `growth`, in words: (1 + 5 %) for 2026 x ..."""
-    words: Said | None = None
-    for year in years_passed(increase, on):
-        factor = say("(1 + {percent}) for {year}", percent=in_percent(percent_of(increase, year)), year=year)
-        words = reckon("{before} x {factor}", before=words, factor=factor) if words else factor
-    return words or reckon("")
+    factors = (
+        say("(1 + {percent}) for {year}", percent=in_percent(percent_of(increase, year)), year=year) for year in years_passed(increase, on)
+    )
+    return joined(factors, " x ")
