@@ -9,6 +9,7 @@ from typing import Any
 import httpx
 import pytest
 from litestar import Litestar
+from tests.pages.opening import BLOCK, opened
 
 from evenhang.api.access import Key, Keyring
 from evenhang.api.operations import OPERATIONS
@@ -36,7 +37,7 @@ def test_every_operation_is_on_the_page_and_nothing_breaks_its_policy(page: Any,
 
 def test_a_fault_of_policy_would_be_seen(page: Any, house: str) -> None:
     """The guard above, seen to fail: a script in the page itself is refused and noted."""
-    page.goto(f"{house}/docs")
+    opened(page, house)
     page.evaluate("() => { const s = document.createElement('script'); s.textContent = 'window.ran = 1'; document.body.append(s); }")
     page.wait_for_timeout(200)
     assert page.evaluate("() => window.ran") is None
@@ -47,30 +48,27 @@ def test_who_reads_in_the_dark_sees_it_too(page: Any, house: str) -> None:
     """The title stands out against what is behind it, in light and in dark."""
     shade = "(e) => getComputedStyle(e).color.match(/[0-9.]+/g).slice(0, 3).reduce((sum, part) => sum + Number(part), 0)"
     for scheme, reads in (("light", lambda sum_: sum_ < 300), ("dark", lambda sum_: sum_ > 450)):
-        page.emulate_media(color_scheme=scheme)
-        page.goto(f"{house}/docs")
-        page.wait_for_selector(".opblock")
+        opened(page, house, scheme)
         assert reads(page.eval_on_selector(".info .title", shade)), scheme
 
 
 def test_with_a_key_an_operation_can_be_tried(page: Any, house: str) -> None:
-    page.goto(f"{house}/docs")
-    block = "#operations-Prices-quoteWork"
-    page.click(f"{block} .opblock-summary-control")
-    page.click(f"{block} .try-out__btn")
-    page.fill(f"{block} input[placeholder='member']", "alder-lane")
+    opened(page, house)
+    page.click(f"{BLOCK} .opblock-summary-control")
+    page.click(f"{BLOCK} .try-out__btn")
+    page.fill(f"{BLOCK} input[placeholder='member']", "alder-lane")
 
     def executed() -> str:
-        page.click(f"{block} .execute")
-        page.wait_for_selector(f"{block} .live-responses-table .response-col_status")
-        return str(page.inner_text(f"{block} .live-responses-table tbody .response-col_status")).split()[0]
+        page.click(f"{BLOCK} .execute")
+        page.wait_for_selector(f"{BLOCK} .live-responses-table .response-col_status")
+        return str(page.inner_text(f"{BLOCK} .live-responses-table tbody .response-col_status")).split()[0]
 
     assert executed() == "401"
     page.click(".auth-wrapper .authorize")
     page.fill(".dialog-ux input[type=text], .dialog-ux input[type=password]", KEY)
     page.click(".dialog-ux .authorize")
     page.click(".dialog-ux .btn-done")
-    page.click(f"{block} .btn-clear")
+    page.click(f"{BLOCK} .btn-clear")
     assert executed() == "200"
     assert [fault for fault in page.faults if "401" not in fault] == []
 

@@ -3,25 +3,13 @@
 from collections.abc import Callable
 from typing import Any
 
-import httpx
 import pytest
+from tests.pages.opening import BLOCK, opened
 
 from evenhang.api.problems import PROBLEMS
 
 Axe = Callable[..., list[str]]
 COLOURS = ("color-contrast",)  # all that a scheme changes
-BLOCK = "#operations-Prices-quoteWork"
-
-
-def opened(page: Any, server: str, scheme: str = "light") -> None:
-    """The page of a contract with three of the operations: each is drawn like the others, and all of them take ten times as long."""
-    document = httpx.get(f"{server}/openapi.json", trust_env=False).json()
-    kept = ("/members", "/members/{member}/quotes", "/members/{member}/price")
-    document["paths"] = {path: document["paths"][path] for path in kept}
-    page.route("**/openapi.json", lambda route: route.fulfill(json=document))
-    page.emulate_media(color_scheme=scheme)
-    page.goto(f"{server}/docs")
-    page.wait_for_selector(".opblock")
 
 
 @pytest.mark.parametrize(("scheme", "rules"), [("light", ()), ("dark", COLOURS)])
@@ -59,7 +47,7 @@ def test_an_operation_still_has_an_address_and_is_reached_once_by_keyboard(page:
     page.wait_for_url("**/docs#/Prices/quoteWork")
     assert page.locator("button a[href]").count() == 0
     page.goto("about:blank")
-    page.goto(f"{server}/docs#/Prices/quoteWork")
+    opened(page, server, at="#/Prices/quoteWork")
     page.wait_for_selector(f"{BLOCK} .opblock-body")
 
 
