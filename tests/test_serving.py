@@ -2,7 +2,9 @@
 
 import contextlib
 import json
+import logging
 import os
+import pty
 import signal
 import socket
 import subprocess
@@ -16,8 +18,11 @@ from typing import Any
 import httpx
 import pytest
 from click.testing import CliRunner
+from tests.rulebook.folders import OWN, edited, write
 
+from evenhang.api.asked import Asked
 from evenhang.cli import main
+from evenhang.logs import PlainLines
 
 QUOTE = {"work": {"medium": "oil", "format": "30f"}}
 
@@ -98,6 +103,49 @@ def test_without_keys_it_answers_for_loopback_only(tmp_path: Path) -> None:
         assert httpx.get(f"{address}/v1/members", headers={"Host": "localhost:1"}, trust_env=False).status_code == 200
         strange = httpx.get(f"{address}/v1/members", headers={"Host": "evil.example"}, trust_env=False)
         assert (strange.status_code, strange.json()["type"]) == (421, "/problems/wrong-host")
+
+
+def doubtful(folder: Path) -> Path:
+    """Rules that are served, with one warning."""
+    return write(folder, edited(OWN, "octavo = 85", "octavo = 83"))
+
+
+def test_every_line_of_the_log_is_json_from_the_first_on(tmp_path: Path) -> None:
+    with started(tmp_path / "log", "--rules", str(doubtful(tmp_path / "rules"))):
+        lines = [json.loads(line) for line in (tmp_path / "log").read_text().splitlines()]
+    assert lines[0]["event"].endswith("loopback only: every caller sees everything.")
+    assert lines[1]["event"].startswith("No keys for offers")
+    (warned,) = [line for line in lines if line["level"] == "warning"]
+    assert warned["event"].startswith(f"{OWN}: line ")
+    assert "media.book.schedule.prices.octavo" in warned["event"]
+
+
+def test_who_watches_at_a_terminal_reads_plain_words(tmp_path: Path) -> None:
+    ours, theirs = pty.openpty()
+    command = [sys.executable, "-m", "evenhang", "serve", "--port", str(free_port()), "--rules", str(doubtful(tmp_path / "rules"))]
+    with subprocess.Popen(command, stderr=theirs) as process:
+        os.close(theirs)
+        said = ""
+        while "Press CTRL+C" not in said:
+            said += os.read(ours, 65536).decode()
+        process.terminate()
+    os.close(ours)
+    first = said.splitlines()
+    assert first[0].startswith("evenhang on http://127.0.0.1:")
+    assert first[2].startswith(f"warning: {OWN}: line ")
+    assert "{" not in said
+
+
+def test_a_request_and_a_fault_in_plain_words() -> None:
+    asked = Asked({"method": "GET", "path": "/v1/members", "query_string": b"secret=1", "headers": []})
+    asked.status = 200
+    record = logging.makeLogRecord({"levelno": logging.INFO, "levelname": "INFO", "msg": "request", "asked": asked, "ms": 1.25})
+    assert PlainLines().format(record) == "GET /v1/members 200, 1.25 ms"
+    burst = ValueError("burst")
+    fault = logging.makeLogRecord(
+        {"levelno": logging.ERROR, "levelname": "ERROR", "msg": "unhandled", "exc_info": (ValueError, burst, None)}
+    )
+    assert PlainLines().format(fault) == "error: unhandled\nValueError: burst"
 
 
 def test_readiness_turns_before_the_listener_closes(tmp_path: Path) -> None:

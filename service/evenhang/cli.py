@@ -1,6 +1,7 @@
 """The command line: serve, demo, new-key, new-offer-key, check-rules, export-contract."""
 
 import json
+import logging.config
 import sys
 from datetime import datetime
 from pathlib import Path
@@ -15,6 +16,8 @@ from evenhang.demo import OFFER_KEY, RULES
 from evenhang.rulebook.book import BadRules, check_folder, told
 from evenhang.rulebook.shelf import Shelf
 from evenhang.sealing.keys import BadOfferKeys, Seals, load_seals, write_new_key
+
+log = logging.getLogger("evenhang")
 
 
 @click.group()
@@ -48,24 +51,23 @@ def serve(**given: Any) -> None:
         raise click.ClickException(f"without a key file only loopback is served, not {settings.host}: make one with `evenhang new-key`.")
     hosts = settings.hosts or ((*LOOPBACK, "[::1]") if keys is None else ())
     who = "loopback only: every caller sees everything" if keys is None else f"{len(keys.keys)} keys"
-    click.echo(f"evenhang on http://{settings.host}:{settings.port}, {who}.", err=True)
-    if shelf.book.warnings:
-        click.echo(told(shelf.book.warnings), err=True)
+    log_as = log_config(requests=settings.access_log, plain=sys.stderr.isatty())
+    logging.config.dictConfig(log_as)
+    log.info("evenhang on http://%s:%d, %s.", settings.host, settings.port, who)
+    if seals.note or not seals.keys:
+        log.info("%s", seals.note or "No keys for offers: none is sealed, and no token is known here.")
+    for fault in shelf.book.warnings:
+        log.warning("%s: %s", fault.file or "the folder", fault.placed())
     rate = settings.requests_per_minute
     app = create_app(shelf, keys=keys, hosts=hosts, origins=settings.origins, requests_per_minute=rate, seals=seals)
-    log = log_config(requests=settings.access_log)
-    server_of(app, host=settings.host, port=settings.port, drain_seconds=settings.drain_seconds, log_config=log).run()
+    server_of(app, host=settings.host, port=settings.port, drain_seconds=settings.drain_seconds, log_config=log_as).run()
 
 
 def _seals(offer_keys: Path | None, *, demo: bool) -> Seals:
     """The configured keys of offers; without any the demo's own over the demo's rules, and none over others."""
     if offer_keys is None and not demo:
-        click.echo("No keys for offers: none is sealed, and no token is known here.", err=True)
         return Seals()
-    seals = load_seals(offer_keys or OFFER_KEY, demo=offer_keys is None)
-    if seals.note:
-        click.echo(seals.note, err=True)
-    return seals
+    return load_seals(offer_keys or OFFER_KEY, demo=offer_keys is None)
 
 
 @main.command("new-offer-key")

@@ -1,4 +1,6 @@
-"""One JSON line for each event: what the service did, for whom, how long it took. Bodies, queries and keys stay out.
+"""One line for each event: what the service did, for whom, how long it took. Bodies, queries and keys stay out.
+
+JSON for whoever collects them, plain words for a person at a terminal.
 
 Knows the records of logging; configures nothing but the lines' form.
 """
@@ -30,6 +32,20 @@ class JsonLines(logging.Formatter):
         return json.dumps(line, ensure_ascii=True)
 
 
+class PlainLines(logging.Formatter):
+    """The same events for a person who watches: the level where it is not the usual one, and a request in a few words."""
+
+    def format(self, record: logging.LogRecord) -> str:
+        said = record.getMessage()
+        asked = getattr(record, "asked", None)
+        if isinstance(asked, Asked):
+            done = _request(asked)
+            said = f"{done['method']} {done['path']} {done['status']}, {getattr(record, 'ms', '?')} ms"
+        if record.levelno != logging.INFO:
+            said = f"{record.levelname.lower()}: {said}"
+        return f"{said}\n{self.formatException(record.exc_info)}" if record.exc_info else said
+
+
 def _request(asked: Asked) -> dict[str, Any]:
     path = asked.path[:200].decode("latin-1")
     return {
@@ -43,13 +59,14 @@ def _request(asked: Asked) -> dict[str, Any]:
     }
 
 
-def log_config(*, requests: bool = True) -> dict[str, Any]:
+def log_config(*, requests: bool = True, plain: bool = False) -> dict[str, Any]:
     """The configuration of logging for a served app: everything to standard error, a line each; `requests` for one a request."""
     level = "INFO" if requests else "WARNING"
+    form = PlainLines if plain else JsonLines
     return {
         "version": 1,
         "disable_existing_loggers": False,
-        "formatters": {"lines": {"()": JsonLines}},
+        "formatters": {"lines": {"()": form}},
         "handlers": {"stderr": {"class": "logging.StreamHandler", "formatter": "lines", "stream": "ext://sys.stderr"}},
         "root": {"level": "INFO", "handlers": ["stderr"]},
         "loggers": {"evenhang.access": {"level": level}, "uvicorn": {"level": "INFO"}},

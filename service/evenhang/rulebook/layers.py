@@ -27,9 +27,13 @@ class Fault(Struct, frozen=True):
 
     def text(self) -> str:
         """The fault as a person reads it, without its file."""
+        return f"{'warning' if self.warning else 'refused'}  {self.placed()}"
+
+    def placed(self) -> str:
+        """The place in its file, and the reason."""
         where = f"{self.key}: " if self.key else ""
         at = f"line {self.line}  " if self.line else ""
-        return f"{'warning' if self.warning else 'refused'}  {at}{where}{self.reason}"
+        return f"{at}{where}{self.reason}"
 
 
 class Layer(Struct, frozen=True):
