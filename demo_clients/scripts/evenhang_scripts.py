@@ -96,8 +96,7 @@ def settle() -> dict[str, Any]:
 )
 def season(income: str | None, currency: str, rungs: BinaryIO | None) -> dict[str, Any]:
     """What sold works brought: per work, outlet, medium and year."""
-    wanted = {"income_wanted": {"amount": income, "currency": currency}} if income else {}
-    return {**wanted, "rungs": read_works(rungs.read()).rows if rungs else ()}
+    return {"income_wanted": {"amount": income, "currency": currency}} if income else {}  # `rungs` is read beside the works
 
 
 @job(
@@ -131,20 +130,23 @@ def _answer(run: Run, fields: Callable[[], dict[str, Any]], *, mended: Path | No
     if not given["service"].startswith(("http://", "https://")):
         raise click.UsageError(f'"{given["service"]}" is no address of a service; it begins with http://')
     check_targets([given["file"], rungs], {"--out": given["out"], "--write-mended": mended})
+    works, question = _read(given["file"], given), fields()
+    left_out = list(works.left_out)
+    if mended and len(question.get("mend", ())) != 1:
+        raise click.UsageError("--write-mended needs --mend, once.")
+    if rungs:
+        points = _read(rungs, given)
+        question["rungs"] = points.rows
+        left_out += [jobs.of_a_rung(one) for one in points.left_out]
     try:
-        works = read_works(given["file"].read(), decimal_comma=given["decimal_comma"])
-        question = fields()
-        if mended and len(question.get("mend", ())) != 1:
-            raise click.UsageError("--write-mended needs --mend, once.")
         found = _ask(run, works, question, **given)
-    except BadFile as bad:
-        raise click.UsageError(f"{given['file'].name}: {bad}") from None
     except (NotLetIn, Declined) as declined:
         hint = " Put a key into EVENHANG_KEY." if isinstance(declined, NotLetIn) else ""
         raise click.UsageError(f"{declined}{hint}") from None
     except Away as away:
         say(f"The service is away: {away}")
         sys.exit(3)
+    found.left_out = sorted(dict.fromkeys([*left_out, *found.left_out]), key=lambda one: one.line)
     if not works.rows and not works.left_out:
         say(f"{given['file'].name}: there are no works below the first line.")
     write(found, given)
@@ -178,8 +180,14 @@ def _ask(run: Run, works: Works, question: dict[str, Any], **given: Any) -> Foun
                 if not any(row["member"] for row in rows):  # not the file's mistake but that of who called
                     raise click.UsageError(f'--member "{member}": {unknown}') from None
                 found.left_out += [LeftOut(row.line, row.id, str(unknown)) for row in rows]
-    found.left_out = sorted([*works.left_out, *found.left_out], key=lambda one: one.line)
     return found
+
+
+def _read(file: BinaryIO, given: dict[str, Any]) -> Works:
+    try:
+        return read_works(file.read(), decimal_comma=given["decimal_comma"])
+    except BadFile as bad:
+        raise click.UsageError(f"{file.name}: {bad}") from None
 
 
 def _day(given: datetime) -> str:

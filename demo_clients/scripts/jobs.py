@@ -83,7 +83,7 @@ def sum_season(asking: Asking, member: str, rows: Sequence[Row], given: Json, st
     found = Found.of(tables_of(sum_season, given))
     rungs: Sequence[Row] = given.pop("rungs", ())
     good, bad = readable(rungs, rung_of)
-    found.left_out += [LeftOut(one.line, one.id, f"In the file of rungs: {one.why}") for one in bad]
+    found.left_out += [of_a_rung(one) for one in bad]
     question = {**given, **({"rungs": [rung for _, rung in good]} if good else {})}
     answer, sent = _list(asking, f"members/{quote(member, safe='')}/yields", rows, sold_work, question, found)
     step()
@@ -103,11 +103,16 @@ def sum_season(asking: Asking, member: str, rows: Sequence[Row], given: Json, st
     for rung in (answer["season"] or {"rungs": []})["rungs"]:
         if rung.get("reason"):
             row = next(row for row in rungs if row.id == rung["name"])
-            found.left_out.append(LeftOut(row.line, row.id, f"In the file of rungs: {rung['reason']['detail']}"))
+            found.left_out.append(of_a_rung(LeftOut(row.line, row.id, rung["reason"]["detail"])))
         for said in rung["outlets"]:
             cells = {name: said[name] for name in ("outlet", "earnings", "works", "works_still", "hours")}
             found.add("rungs", member=member, rung=rung["name"], **cells)
     return found
+
+
+def of_a_rung(one: LeftOut) -> LeftOut:
+    """The same of a row of the other file, whose lines are counted for themselves."""
+    return LeftOut(one.line, one.id, f"In the file of rungs: {one.why}")
 
 
 def check_works(asking: Asking, member: str, rows: Sequence[Row], given: Json, step: Step) -> Found:

@@ -63,6 +63,25 @@ def test_a_season_counts_the_rungs_of_a_years_income(run: Run) -> None:
     assert {row["name"] for row in sums if row["of"] == "outlets"} == {"studio", "quay-gallery", "shed-shop", "salt-arcade"}
 
 
+def test_each_of_two_files_is_told_of_under_its_own_name(run: Run, tmp_path: Path) -> None:
+    """A rung that cannot be read is said once, whoever's works are in the other file; commas are read as there."""
+    rungs = tmp_path / "points.csv"
+    rungs.write_text("id;price\njug;310,00\nbowl;95,00;\nUpper;1\n")
+    asked = ("season", "-", "--income", "18000.00", "--rungs", rungs, "--decimal-comma", "--json")
+    sold = b"member;medium;price;outlet;sold_on\nmuddlefern;vessel;310,00;studio;2026-04-01\nalder-lane;oil;250,00;studio;2026-04-01\n"
+    done = run(*asked, stdin=sold)
+    said = json.loads(done.stdout)
+    assert [(one["line"], one["why"].partition(":")[0]) for one in said["left_out"]] == [
+        (3, "In the file of rungs"),
+        (4, "In the file of rungs"),
+    ]
+    assert {row["rung"] for row in said["tables"]["rungs"]} == {"jug"}
+    rungs.write_text("colour\nred\n")
+    done = run(*asked, stdin=sold)
+    assert done.returncode == 2
+    assert f"{rungs}: the first line".encode() in done.stderr
+
+
 @pytest.mark.parametrize(("file", "member"), [(ALDER, "alder-lane"), (FERN, "muddlefern")])
 def test_a_checked_file_has_the_findings_of_its_catalogue(run: Run, client: Any, file: Path, member: str) -> None:
     done = run("check", file, "--member", member)
