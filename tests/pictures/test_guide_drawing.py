@@ -59,5 +59,14 @@ def test_no_name_of_a_size_goes_on_beyond_the_paper(book: RuleBook) -> None:
     assert name.get_window_extent().x1 <= figure.bbox.x1
 
 
+@pytest.mark.parametrize(("language", "title"), [("fr", "Alder Lane\u00a0: Le prix selon le format"), ("ja", "Alder Lane：サイズと価格")])
+def test_a_colon_stands_as_the_language_sets_it(book: RuleBook, language: str, title: str) -> None:
+    """French has a space before it, which does not break (common typographic practice, no source); Japanese has its own."""
+    found = guide(book)
+    drawing = draw_guide(found, words_in(language), terms(found, language), voice_in(language))
+    assert drawing.title == title
+    assert ": " not in drawing.description.replace("\u00a0: ", "")
+
+
 def test_a_guide_without_sizes_is_a_picture_too(book: RuleBook) -> None:
     whole(draw_guide(replace(guide(book), media=()), words_in("en"), "Terms.", ENGLISH))

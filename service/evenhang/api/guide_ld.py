@@ -29,7 +29,7 @@ def linked_data(answer: GuideAnswer, language: str) -> bytes:
     catalogue: Json = {
         "@context": "https://schema.org",
         "@type": "OfferCatalog",
-        "name": f"{guide.title}: {words['price_guide']}",
+        "name": words["of"].format(guide.title, words["price_guide"]),
         "numberOfItems": len(guide.media),
         "itemListElement": [_medium(guide, medium, language) for medium in guide.media],
     }

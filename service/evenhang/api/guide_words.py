@@ -64,6 +64,7 @@ _ROWS: dict[str, tuple[str, str, str, str, str]] = {
         "Un gráfico de los precios de las tablas, según el formato.",
         "表の価格をサイズごとに示した図です。",
     ),
+    "of": ("{0}: {1}", "{0}\u00a0: {1}", "{0}: {1}", "{0}: {1}", "{0}：{1}"),
     "languages": ("Languages", "Langues", "Sprachen", "Idiomas", "言語"),
     "currencies": ("Currencies", "Monnaies", "Währungen", "Monedas", "通貨"),
     "media": ("Media", "Techniques", "Techniken", "Técnicas", "技法"),

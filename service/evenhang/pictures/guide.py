@@ -28,7 +28,7 @@ def draw_guide(guide: Guide, words: Mapping[str, str], terms: str, voice: Voice)
     media = [(medium, points) for medium in guide.media if (points := _points(medium))]
     columns, rows = min(MOST_COLUMNS, max(1, len(media))), max(1, ceil(len(media) / MOST_COLUMNS))
     width = WIDTH * columns
-    title = f"{short(guide.title)}: {words['chart']}"
+    title = words["of"].format(short(guide.title), words["chart"])
     above = wrapped(title, int(width / TITLE / 0.62))
     below = wrapped(terms, int(width / TEXT / 0.58))
     under = 12 + TITLE * LINE * len(above.splitlines())
@@ -120,7 +120,7 @@ def _said(guide: Guide, words: Mapping[str, str], terms: str, voice: Voice) -> s
         rows = []
         for row in medium.rows:
             framed = "" if row.framed is None else f", {words['framed']} {voice.number(row.framed.amount)}"
-            rows.append(f"{titled(row, voice.number)}: {voice.number(row.unframed.amount)}{framed}")
+            rows.append(words["of"].format(titled(row, voice.number), f"{voice.number(row.unframed.amount)}{framed}"))
         if rows:
-            parts.append(f"{medium.title}: {'; '.join(rows)}.")
+            parts.append(words["of"].format(medium.title, "; ".join(rows)) + words["stop"].rstrip())
     return " ".join(parts)
