@@ -109,7 +109,8 @@ def show_checks(base: str) -> None:
         findings = [finding for finding in found["findings"] if "about" not in finding]
         print(f"  {member}: {found['checked']} works, {len(findings)} findings")
         for finding in findings:
-            print(f"    {finding['code']:<26} {', '.join(finding['works']):<14} {finding['mend']}")
+            said = finding["mend"] if finding["works"] else finding["detail"]  # of no work: what is missing says more than what to do
+            print(f"    {finding['code']:<26} {', '.join(finding['works']):<14} {said}")
         for note in found["findings"]:
             if "about" in note:
                 print(f"    not looked for: {note['about']}, {len(note['works'])} works. {note['detail']}")
