@@ -3,8 +3,9 @@
 import json
 from typing import Any
 
+import httpx
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 from tests.tablet.driving import choose, expect_price, open_desk
 
 NOWHERE = "http://127.0.0.1:9"  # nobody listens on "discard"
@@ -36,6 +37,29 @@ def test_the_line_is_tried_again_where_no_price_is_due(tablet: Page, desk: Any, 
     desk.service = service
     expect(tablet.get_by_text(BANNER)).to_be_hidden()
     expect(tablet.locator("#state")).to_have_text(state)
+
+
+def test_a_late_answer_to_something_else_confirms_no_price(tablet: Page, desk: Any) -> None:
+    """What was asked before the line went comes after it: nobody is told that all is well, and the price is tried until it is confirmed."""
+    held: list[Route] = []
+    tablet.route("**/v1/members/weftanderel/choices", lambda route: held.append(route))
+    open_desk(tablet, desk)
+    choose(tablet, "Alder Lane", "Oil on linen", "80 x 100 cm")
+    expect_price(tablet, "EUR 1,350.00")
+    choose(tablet, "30 x 40 cm")
+    expect_price(tablet, "EUR 250.00")
+    tablet.wait_for_function("performance.getEntriesByType('resource').some(entry => entry.name.endsWith('/weftanderel/guide'))")
+    answer = httpx.get(f"{desk.service}/v1/members/weftanderel/choices", trust_env=False).json()
+    service, desk.service = desk.service, NOWHERE
+    choose(tablet, "80 x 100 cm")
+    expect_price(tablet, "EUR 1,350.00", "unconfirmed")
+    held.pop().fulfill(json=answer)
+    expect(tablet.get_by_text(BANNER)).to_be_hidden()
+    expect(tablet.get_by_text(BANNER)).to_be_visible()
+    expect_price(tablet, "EUR 1,350.00", "unconfirmed")
+    desk.service = service
+    expect_price(tablet, "EUR 1,350.00")
+    expect(tablet.get_by_text(BANNER)).to_be_hidden()
 
 
 @pytest.mark.parametrize("said", [{"welcome": "sign in"}, [], None, {"price": {"amount": "1", "currency": "EUR"}, "as_of": "today"}])

@@ -140,13 +140,13 @@ async function price() {
   show({ kind: "asking" }, language);
   try {
     const quote = await quoteOf(member, said.work, spoken);
-    line.back();
+    line.back(true);
     last = { quote, words };
     show({ kind: "confirmed", quote, words, outlets: outlets() }, spoken);
   } catch (fault) {
     if (fault instanceof Late) return;
     if (fault instanceof Declined) {
-      line.back();
+      line.back(true);
       return show({ kind: "refused", words: fault.message, language: fault.language }, language);
     }
     line.away();

@@ -78,8 +78,11 @@ export function lane() {
   };
 }
 
+const AGAIN = 1000; // ms until the first further try
+
 /**
  * Whether the service is within reach: `told(false)` when it goes, `told(true)` when it is back, and `again` to try meanwhile.
+ * An answer to anything but what is `shown`, asked perhaps before the line went, confirms no price: then it is tried once more.
  * @param {(here: boolean) => void} told
  * @param {() => void} again
  */
@@ -95,14 +98,16 @@ export function watch(told, again) {
   return {
     away() {
       if (here) told((here = false));
-      wait = Math.min(wait ? wait * 2 : 1000, 10_000);
+      wait = Math.min(wait ? wait * 2 : AGAIN, 10_000);
       clearTimeout(timer);
       timer = setTimeout(tryAgain, wait);
     },
-    back() {
-      clearTimeout(timer);
+    back(shown = false) {
       wait = 0;
-      if (!here) told((here = true));
+      if (shown || !here) clearTimeout(timer);
+      if (here) return;
+      told((here = true));
+      if (!shown) timer = setTimeout(tryAgain, AGAIN);
     },
   };
 }
