@@ -84,3 +84,11 @@ def test_a_century_after_the_newest_rules_nothing_is_in_force() -> None:
     with pytest.raises(NotInForce) as refusal:
         book.in_force("alder-lane", date(2127, 1, 1))
     assert refusal.value.pointer == "/as_of"
+
+
+def test_nothing_is_in_force_where_no_years_are_left(folder: Path) -> None:
+    (folder / "members/alder-lane/9990-01-01.toml").write_text('title = "Alder Lane, far on"\n')
+    book = load_book(folder)
+    with pytest.raises(NotInForce) as none:
+        book.in_force("alder-lane", date(9999, 6, 1))
+    assert none.value.pointer == "/as_of"

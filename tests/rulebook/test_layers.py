@@ -9,6 +9,7 @@ from evenhang.rulebook.layers import Laid, Layer, lay
 from evenhang.rulebook.resolve import digest_of
 
 GONE = {"kind": "removed"}
+SINCE = date(2025, 1, 1)
 
 
 def laid(*layers: dict[str, Any]) -> Laid:
@@ -69,9 +70,10 @@ def test_whom_to_blame(key: str, file: str) -> None:
 
 def test_the_digest_covers_values_and_origins_and_no_order_of_keys() -> None:
     one, other = {"a": 1, "t": {"b": 2, "c": 3}}, {"t": {"c": 3, "b": 2}, "a": 1}
-    digests = [digest_of(found.values, found.origins) for found in (laid(one), laid(other), laid({**one, "a": 2}), laid({}, one))]
+    digests = [digest_of("m", SINCE, found) for found in (laid(one), laid(other), laid({**one, "a": 2}), laid({}, one))]
     assert digests[0] == digests[1]
     assert len(set(digests)) == 3
+    assert len({digest_of("m", SINCE, laid(one)), digest_of("n", SINCE, laid(one)), digest_of("m", date(2025, 1, 2), laid(one))}) == 3
 
 
 def test_the_digest_by_hand() -> None:
@@ -80,5 +82,6 @@ def test_the_digest_by_hand() -> None:
     from decimal import Decimal
 
     found = laid({"b": Decimal("1.50"), "a": True})
-    canonical = '{"origins":{"a":["f1","2025-01-01"],"b":["f1","2025-01-01"]},"values":{"a":true,"b":"1.5"}}'
-    assert digest_of(found.values, found.origins) == hashlib.sha256(canonical.encode()).hexdigest()
+    origins = '{"a":["f1","2025-01-01"],"b":["f1","2025-01-01"]}'
+    canonical = f'{{"member":"m","origins":{origins},"since":"2025-01-01","values":{{"a":true,"b":"1.5"}}}}'
+    assert digest_of("m", SINCE, found) == hashlib.sha256(canonical.encode()).hexdigest()

@@ -28,6 +28,7 @@ TRY = "try"  # the name of a request's own last layer, where others have a file'
 MOST_TRIALS = 64  # resolved what-ifs that are kept
 
 MOST_YEARS = 100
+LAST_YEAR = 9900  # what looks ahead needs years that there are
 
 
 class BadRules(Exception):
@@ -57,6 +58,9 @@ class RuleBook:
     def in_force(self, member: str, on: date) -> RuleSet:
         """The rules of `member` on that day. KeyError for no such member, NotInForce before the first and a century after the last."""
         sets = self.segments[member]
+        if on.year > LAST_YEAR:
+            detail = say("There are no rules of {member} on {day}.", member=member, day=on)
+            raise NotInForce(detail, "/as_of", say("Ask as of an earlier day."))
         if on.year - sets[-1].effective_from.year > MOST_YEARS:  # a yearly increase over thousands of years leaves all decimals behind
             detail = say("{day} lies over {n} years after the newest rules of {member}.", day=on, n=MOST_YEARS, member=member)
             raise NotInForce(detail, "/as_of", say("Ask as of an earlier day."))
@@ -168,6 +172,9 @@ def _segments(folder: Folder, member: str, faults: list[Fault]) -> tuple[RuleSet
         if rules is None:
             continue
         newest = max(layers, key=lambda layer: (layer.since, layer.file))
+        if out and (rules.rules, rules.origins) == (out[-1].rules, out[-1].origins):
+            out[-1].effective_until = until  # a file that changes nothing begins nothing
+            continue
         if out:
             faults += judge_change(out[-1], rules, newest.file)
         faults += warned(rules)

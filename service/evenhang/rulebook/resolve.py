@@ -13,7 +13,7 @@ import msgspec
 import rfc8785
 
 from evenhang.engine.money import figure
-from evenhang.engine.rules import Origin, Rules, RuleSet
+from evenhang.engine.rules import Rules, RuleSet
 from evenhang.rulebook.fit import Row, misfits, typed
 from evenhang.rulebook.layers import Fault, Laid
 from evenhang.rulebook.limits import MOST_KEY
@@ -32,12 +32,16 @@ def resolve(member: str, laid: Laid, since: date, until: date | None, otherwise:
     if rows:
         faults.extend(Fault(laid.file_of(key, otherwise), key[:MOST_KEY], reason) for key, reason in rows)
         return None
-    return RuleSet(member, rules, laid.origins, digest_of(laid.values, laid.origins), since, until)
+    return RuleSet(member, rules, laid.origins, digest_of(member, since, laid), since, until)
 
 
-def digest_of(values: dict[str, Any], origins: dict[str, Origin]) -> str:
-    """SHA-256 over the canonical JSON (RFC 8785) of values and origins; decimals as plain text."""
-    document = {"values": _plain(values), "origins": {p: [o.layer, str(o.since)] for p, o in origins.items()}}
+def digest_of(member: str, since: date, laid: Laid) -> str:
+    """SHA-256 over the canonical JSON (RFC 8785) of whose and since when the rules are, values and origins; decimals as plain text.
+
+    Of two members, or of two days, there are never two sets of one digest: a pin, and whatever is kept by digest, means one set.
+    """
+    origins = {path: [origin.layer, str(origin.since)] for path, origin in laid.origins.items()}
+    document = {"member": member, "since": str(since), "values": _plain(laid.values), "origins": origins}
     return hashlib.sha256(rfc8785.dumps(document)).hexdigest()
 
 
