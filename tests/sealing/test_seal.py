@@ -55,6 +55,23 @@ def test_reading_is_the_inverse_of_sealing(offer: Offer) -> None:
     assert unseal(seal(offer, KEY), SEALS) == offer
 
 
+@pytest.mark.parametrize(
+    ("old", "new"),
+    [
+        ("940.00 EUR", "NaN EUR"), ("940.00 EUR", "1e999999 EUR"), ("940.00 EUR", "940.0 EUR"), ("940.00 EUR", "0940.00 EUR"),
+        ("940.00 EUR", "940.00 ZZZ"), ('["60 x 80 cm"]', '["abc x 5 cm"]'), ('["60 x 80 cm"]', '["nan x 5 cm"]'),
+        ('["60 x 80 cm"]', '["-1 x 5 cm"]'),
+        ('["60 x 80 cm"]', '["1e99 x 1e99 cm"]'), ("2026-05-31", "20260531"), ('"price"', '"price":"1.00 EUR","price"'), ('{"v"', '{ "v"'),
+        ('"included 85.45"', '"included 85.450"'),
+    ],
+)  # fmt: skip
+def test_what_this_house_would_not_have_written_is_not_genuine_whoever_signed_it(old: str, new: str) -> None:
+    """The demo's key is printed in a standard: everybody can sign with it."""
+    said = to_bytes(PAYLOAD).decode()
+    assert said.count(old) == 1
+    assert code_of(headed(OURS, to_text(said.replace(old, new).encode()))) == "unknown-version"
+
+
 @given(st.integers(0, len(TOKEN) - 1), st.integers(0, 7))
 @example(len(TOKEN) - 1, 0)  # the last letter has four bits to spare
 @example(len(HEAD) - 1, 0)
@@ -190,7 +207,7 @@ def test_a_genuine_token_of_another_version_says_so() -> None:
     said = json.loads(to_bytes(PAYLOAD))
     for changed in ({**said, "v": VERSION + 1}, {**said, "price": "940.00"}, {"v": 1}, []):
         assert code_of(headed(OURS, to_text(json.dumps(changed).encode()))) == "unknown-version"
-    assert code_of(headed(OURS, to_text(json.dumps({**said, "more": 1}).encode()))) == "genuine"
+    assert code_of(headed(OURS, to_text(json.dumps({**said, "more": 1}).encode()))) == "unknown-version"
 
 
 def test_no_keys_know_no_token(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 Knows no keys. Whoever verifies a token alone reads this JSON, so its fields only change with `v`.
 """
 
+import re
 from datetime import date
 from decimal import Decimal
 from typing import get_args
@@ -10,7 +11,7 @@ from typing import get_args
 import msgspec
 from msgspec import Struct
 
-from evenhang.engine.money import Money
+from evenhang.engine.money import MINOR_DIGITS, Money, minor_unit
 from evenhang.engine.offer import Offer, OfferedExtra, OfferedPrice, OfferedSize, OfferedWork
 from evenhang.engine.quote import TaxKind
 from evenhang.engine.sizes import LengthUnit, Shape
@@ -72,13 +73,13 @@ def write_content(offer: Offer) -> bytes:
 
 
 def read_content(raw: bytes) -> Offer:
-    """The offer that was written so; ValueError for another version or anything that is not written so."""
+    """The offer that was written so; ValueError for another version or anything that `write_content` would not write, byte for byte."""
     said = msgspec.json.decode(raw, type=_Content)
     if said.v != VERSION:
         raise ValueError(f"version {said.v}")
     price = _read_money(said.price)
     kind, tax = said.tax.split(" ")
-    return Offer(
+    offer = Offer(
         id=said.id,
         member=said.member,
         words=said.words,
@@ -92,6 +93,9 @@ def read_content(raw: bytes) -> Offer:
         last_on=said.last,
         repriceable=said.again,
     )
+    if write_content(offer) != raw:
+        raise ValueError("not written so")
+    return offer
 
 
 def _write_work(work: OfferedWork) -> _Work:
@@ -116,7 +120,15 @@ def _read_outlet(text: str, price: Money) -> OfferedPrice:
 
 def _read_money(text: str) -> Money:
     amount, currency = text.split(" ")
-    return Money(msgspec.convert(amount, Decimal), currency)
+    if currency not in MINOR_DIGITS:
+        raise ValueError("no currency")
+    return Money(_figure(amount).quantize(minor_unit(currency)), currency)
+
+
+def _figure(text: str) -> Decimal:
+    if not re.fullmatch(r"[0-9]{1,12}([.][0-9]{1,12})?", text, re.ASCII):
+        raise ValueError("no figure")
+    return Decimal(text)
 
 
 def _read_size(text: str) -> OfferedSize:
@@ -124,6 +136,8 @@ def _read_size(text: str) -> OfferedSize:
     height, width, depth, *more = (*sides.split(" x "), None, None)
     if unit not in get_args(LengthUnit) or height is None or any(more):
         raise ValueError("no size")
+    for side in filter(None, (height, width, depth)):
+        _figure(side)
     return OfferedSize(height, msgspec.convert(unit, LengthUnit), width, depth)
 
 
