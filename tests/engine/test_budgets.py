@@ -11,12 +11,12 @@ from msgspec.structs import replace
 from evenhang.demo import RULES
 from evenhang.engine.budgets import fit_budget
 from evenhang.engine.ladder import making_of
-from evenhang.engine.money import Amount, GivenMoney
+from evenhang.engine.money import Amount, GivenMoney, Money
 from evenhang.engine.quote import price_work
 from evenhang.engine.refusals import OutOfRange
-from evenhang.engine.rules import Medium, RuleSet
+from evenhang.engine.rules import Commission, Medium, Outlet, Rounding, RuleSet, Step
 from evenhang.engine.rungs import Making, Rung
-from evenhang.engine.schedules import Band, Points, Power, Schedule, Stepped
+from evenhang.engine.schedules import Band, Flat, Points, Power, Schedule, Stepped
 from evenhang.engine.schedules import Point as Given
 from evenhang.engine.sizes import Size
 from evenhang.engine.whole import Aspect, check_aspect, family_of, last_within
@@ -185,3 +185,16 @@ def test_without_a_depth_a_volume_is_refused_with_a_pointer() -> None:
     making = making_of(rules, "sculpture", "rectangle", None, None, ON)
     found = fit_budget(rules, making, family_of(rules, "sculpture", "rectangle", Aspect(Amount(1), Amount(1)), "cm"), D(500), framed=False)
     assert (found.reason.pointer, found.reason.code) == ("#/aspect/depth", "missing-figure")
+
+
+def test_a_size_too_dear_to_be_written_does_not_fit_and_the_smaller_ones_do() -> None:
+    """20 yen a cm3: a cube of 15 cm asks 67,500 and one of 16 cm 81,920; one of 100 m would have fourteen digits."""
+    base = BOOK.in_force("muddlefern", ON)
+    fine = replace(base.rules, currency="JPY", media={"block": Medium("Block", "volume", Flat(D(20)))}, costs={}, increase=None, bands=())
+    fine = replace(fine, rounding=Rounding((Step(D(1)),)), outlets={"door": Outlet("Door", Commission(D(0)))}, sells_in=("door",), fx={})
+    rules = RuleSet("m", fine, {}, "0" * 64, date(2025, 1, 1))
+    making = making_of(rules, "block", "rectangle", None, None, ON)
+    cube = Aspect(Amount(1), Amount(1), Amount(1))
+    fit = fit_budget(rules, making, family_of(rules, "block", "rectangle", cube, "cm"), D(80_000), framed=False)
+    assert fit.reason is None
+    assert (fit.largest and fit.largest.price, fit.next_up and fit.next_up.price) == (Money(D(67_500), "JPY"), Money(D(81_920), "JPY"))

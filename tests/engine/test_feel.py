@@ -78,6 +78,15 @@ def test_too_few_works_or_sizes_say_what_is_missing() -> None:
     assert "Works here: 5, sizes: 2." in feel((100, 10), (200, 20), (200, 30), (200, 25), (100, 11)).reason.detail
 
 
+@pytest.mark.parametrize("far", [(49_400, 2500), (25, 50)])
+def test_a_line_through_nearly_one_size_leads_nowhere_else(far: tuple[int, int]) -> None:
+    """Prices that double within 1 % of size, and a work far larger or smaller: a price of fifty digits, or of none, is no rule."""
+    none = feel(*((4784 + 8 * i, 700 + 100 * i) for i in range(8)), far)
+    assert (none.exponent, none.odd, none.schedules) == (None, (), ())
+    assert none.reason is not None
+    assert (none.reason.pointer, none.reason.code) == ("#/works", "out-of-range")
+
+
 def test_prices_that_fall_with_size_make_no_schedule() -> None:
     found = feel((100, 500), (200, 400), (300, 300), (400, 200), (500, 100))
     assert float(found.exponent) < 0

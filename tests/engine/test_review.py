@@ -13,7 +13,8 @@ from tests.engine.terms import rule_sets, rules_of
 
 from evenhang.demo import CATALOGUE
 from evenhang.engine.ahead import look_ahead, price_ahead
-from evenhang.engine.checks.catalogue import CatalogueWork
+from evenhang.engine.checks.catalogue import CatalogueWork, EditionNumber
+from evenhang.engine.edition import price_edition
 from evenhang.engine.growth import growth
 from evenhang.engine.money import Amount, GivenMoney
 from evenhang.engine.quote import price_work
@@ -115,6 +116,24 @@ def test_an_increase_beyond_all_amounts_is_declined() -> None:
     with pytest.raises(OutOfRange) as refused:
         look_ahead(growing("9900"), (), (), ON, 30)
     assert refused.value.pointer == "/years"
+
+
+def test_a_number_of_an_edition_is_reviewed_at_its_step(book: RuleBook) -> None:
+    """A linocut of 20 x 30 cm asks 130.00 in 2027; from number 21 of 30 on half as much again, on the grid: 195.00, as the edition says."""
+    day = date(2027, 5, 1)
+    rules = book.in_force("bracken-gouge", day)
+    one = Work("linocut", size=Size(Amount("20"), "cm", Amount("30")))
+    edition, _ = price_edition(rules, one, 30, 0, D(0), D(0), day)
+    works = [
+        CatalogueWork(f"n{n}", one, GivenMoney(Amount("100.00"), "EUR"), edition=EditionNumber("Run", n, 30)) for n in (1, 20, 21, 25, 30)
+    ]
+    found = review_list(rules, works, day)
+    asked = {copy.number: copy.price for copy in edition.copies}
+    assert [row.new_price for row in found.rows] == [asked[n] for n in (1, 20, 21, 25, 30)]
+    assert str(found.rows[3].new_price.amount) == "195.00"
+    ahead = look_ahead(rules, found.listings, ("n25",), day, 3).kept_back[0].prices[-1]
+    later, _ = price_edition(rules, one, 30, 0, D(0), D(0), date(2030, 5, 1))
+    assert ahead.price == later.copies[24].price
 
 
 def demo_works(member: str) -> tuple[CatalogueWork, ...]:

@@ -10,9 +10,10 @@ from msgspec import Meta, Struct
 
 from evenhang.api.calls import Call, Digest, Operation, resolve
 from evenhang.api.quotes import PublicQuote, public_quote
+from evenhang.engine.choices import is_hidden
 from evenhang.engine.money import Amount
 from evenhang.engine.quote import price_work
-from evenhang.engine.refusals import Contradictory, Missing, Refusal, Unknown
+from evenhang.engine.refusals import Contradictory, Missing, NotOffered, Refusal, Unknown
 from evenhang.engine.rules import RuleSet
 from evenhang.engine.saying import say
 from evenhang.engine.sizes import LengthUnit, Shape, Size
@@ -41,8 +42,8 @@ class PriceQuery(Struct, frozen=True, forbid_unknown_fields=True):
 def price(call: Call) -> PublicQuote:
     """The public price of the work on the day; refusals point at the parameter."""
     rules, on = resolve(call)
-    work = _work(rules, call.body)
     try:
+        work = _work(rules, call.body)
         return public_quote(rules, price_work(rules, work, on), on)
     except Refusal as refusal:
         refusal.pointer = _parameter(refusal.pointer, call.body)
@@ -55,6 +56,11 @@ def _work(rules: RuleSet, asked: PriceQuery) -> Work:
         raise Missing(say("The size has no height."), "/height", say("A size is said height first."))
     size = Size(asked.height, asked.unit, asked.width, asked.depth) if asked.height is not None else None
     costs = (*((_frame(rules),) if asked.framed else ()), *asked.cost)
+    for place, name in enumerate(costs):
+        cost = rules.rules.costs.get(name)
+        if cost is not None and is_hidden(cost):
+            detail = say('"{name}" is charged at its own cost, which is not public.', name=name)
+            raise NotOffered(detail, f"/costs/{place}", say("Ask the workshop for a price with it."))
     return Work(
         asked.medium,
         size=size,

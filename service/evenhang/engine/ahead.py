@@ -26,8 +26,8 @@ MOST_GROWTH = Decimal(10) ** 12  # beyond it amounts have more digits than an an
 
 
 @exact
-def price_ahead(rules: RuleSet, work: Work, price: Price, grown: Decimal) -> Decimal:
-    """The retail price of `work` once prices have grown by the factor `grown` since the base date.
+def price_ahead(rules: RuleSet, work: Work, price: Price, grown: Decimal, step: Decimal = ONE) -> Decimal:
+    """The retail price of `work` once prices have grown by the factor `grown` since the base date, at the `step` of its edition.
 
     `price` is its price on any day: size, grade and costs are taken from it, the rest is reckoned anew, step by step as
     a quote does, which a test holds to it. So a list of thousands can be seen years ahead without measuring it each time.
@@ -42,6 +42,7 @@ def price_ahead(rules: RuleSet, work: Work, price: Price, grown: Decimal) -> Dec
         extra = rules.rules.extras[chosen.name]
         each = extra.amount * grown if isinstance(extra, FixedExtra) else before_extras * extra.percent / HUNDRED
         art += to_minor(each * chosen.quantity, rules.currency)
+    art += to_minor(art * (step - ONE), rules.currency)
     charged = sum((amount for code, amount in written.items() if code.startswith("cost:")), ZERO)
     return to_grid(rules.rounding(rules.currency), art + charged)
 
@@ -106,7 +107,7 @@ def _prices(rules: RuleSet, one: Listing, factors: Sequence[Decimal]) -> list[De
     """What a work asks after each growth: never less than the year before; a reserved one what it was promised at."""
     if one.state == "reserved":
         return [one.new] * len(factors)
-    return list(accumulate((price_ahead(rules, one.work, one.price, factor) for factor in factors[1:]), max, initial=one.new))
+    return list(accumulate((price_ahead(rules, one.work, one.price, factor, one.step) for factor in factors[1:]), max, initial=one.new))
 
 
 def _kept(rules: RuleSet, name: str, place: int, listings: Sequence[Listing], days: Sequence[date], factors: Sequence[Decimal]) -> KeptBack:

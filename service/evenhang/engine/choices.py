@@ -95,8 +95,13 @@ def _needs(medium: Medium) -> tuple[Needed, ...]:
 
 
 def _is_offered(cost: Cost) -> bool:
-    """Charged, estimated by the rules, and nameable: one at a cost that is not shown would show it as the difference it makes."""
-    return cost.estimate is not None and cost.treatment != "absorbed" and (cost.treatment != "at_cost" or cost.show_at_cost)
+    """Charged, estimated by the rules, and nameable."""
+    return cost.estimate is not None and cost.treatment != "absorbed" and not is_hidden(cost)
+
+
+def is_hidden(cost: Cost) -> bool:
+    """Charged at what it costs, which is not to be shown: a public price with it and one without would show it as their difference."""
+    return cost.treatment == "at_cost" and not cost.show_at_cost
 
 
 def _item(name: str, cost: Cost) -> ItemChoice:

@@ -8,6 +8,7 @@ from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
 
 from msgspec import Struct
 
+from evenhang.engine.checks.catalogue import EditionNumber
 from evenhang.engine.money import HUNDRED, ONE, ZERO, Money, Ratio, exact, figure, in_percent, money, numeral, share_out
 from evenhang.engine.quote import Line, Price, price_work
 from evenhang.engine.refusals import Missing, NotOffered, OutOfRange, Refusal
@@ -153,6 +154,8 @@ def step_factor(terms: EditionTerms, number: int, numbers: int | None) -> Decima
 
     Missing where it hangs on the part sold and nobody says of how many; OutOfRange for a number beyond the edition.
     """
+    if number == 1:
+        return ONE  # a step begins after it, of however many
     if numbers is None:
         if any(step.from_number is None for step in terms.steps):
             detail = say("The steps of this edition begin by the part sold, and it is not said how many numbers it has.")
@@ -186,6 +189,22 @@ def _proofs(rules: RuleSet, medium: str, terms: EditionTerms, price: Price, coun
     asked, lines = at_factor(rules, price, terms.proof_factor, say("Artist's proof"), f"media.{medium}.edition.proof_factor")
     each = money(asked, rules.currency)
     return Proofs(count, most, figure(terms.proof_factor), each, lines, money(asked * count, rules.currency))
+
+
+def at_its_step(rules: RuleSet, price: Price, medium: str, edition: EditionNumber | None) -> tuple[Decimal, Decimal]:
+    """What a numbered work asks, and the factor of its step; the retail price itself, and 1, for a work that is no edition's.
+
+    Refusals, those of `step_factor`, point under /edition.
+    """
+    terms = rules.medium(medium).edition
+    if edition is None or terms is None:
+        return price.retail, ONE
+    try:
+        factor = step_factor(terms, edition.number, edition.numbers)
+    except Refusal as refusal:
+        raise refusal.under("/edition") from None
+    retail, _ = at_factor(rules, price, factor, say("From number {n} on", n=edition.number), f"media.{medium}.edition.steps")
+    return retail, factor
 
 
 @exact

@@ -14,9 +14,10 @@ from msgspec import Struct
 from evenhang.engine.money import ONE, Money, Ratio, figure, money, numeral
 from evenhang.engine.past import SizePrice, per_of
 from evenhang.engine.ready import ReadySchedule, points_schedule, power_schedule
+from evenhang.engine.refusals import OutOfRange
 from evenhang.engine.robust import OUTLYING, modified_z_scores
 from evenhang.engine.rules import RuleSet
-from evenhang.engine.samples import Slope, banded_slope, pair_slopes, quantile
+from evenhang.engine.samples import Slope, banded_slope, can_be_price, pair_slopes, quantile
 from evenhang.engine.saying import Numeral, joined, say
 from evenhang.engine.yields import Reason
 
@@ -131,6 +132,9 @@ def _feel(rules: RuleSet, name: str, here: _Logs, shared: float | None) -> Mediu
         return MediumFeel(name, counted, sizes, none.per, reason=Reason("#/works", "missing-figure", detail))
     slope = shared if shared is not None else here.line.slope if here.line is not None else 0.0
     level = median([y - slope * x for x, y in zip(here.x, here.y, strict=True)])  # half of the works ask more, half less
+    if not all(can_be_price(level + slope * x) for x in here.x):
+        detail = say("The line through these works leads to no price at some of their sizes: most sizes lie too close together.")
+        return MediumFeel(name, counted, sizes, none.per, reason=Reason("#/works", OutOfRange.code, detail))
     reference = Decimal(f"{exp(median(here.x)):.3g}")
     price = money(Decimal(exp(level + slope * log(reference))), rules.currency)
     off = [y - level - slope * x for x, y in zip(here.x, here.y, strict=True)]

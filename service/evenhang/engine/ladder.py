@@ -5,7 +5,7 @@ Knows nothing of who asks. Price points are compared as ratios, as buyers do: fr
 
 from collections.abc import Callable, Sequence
 from datetime import date
-from decimal import ROUND_CEILING, Decimal
+from decimal import Decimal
 from functools import cache
 from typing import NamedTuple
 
@@ -16,7 +16,7 @@ from evenhang.engine.money import ONE, ZERO, Amount, Money, Ratio, exact, figure
 from evenhang.engine.quote import panels_of
 from evenhang.engine.refusals import Missing, Refusal, Unknown
 from evenhang.engine.rules import RuleSet
-from evenhang.engine.rungs import Making, Rung, band_at, prices_along, rung_of
+from evenhang.engine.rungs import Making, Rung, band_at, prices_along, rung_of, steps_within
 from evenhang.engine.saying import joined, say
 from evenhang.engine.schedules import Listed
 from evenhang.engine.sizes import FORMATS, Measure, Shape
@@ -181,7 +181,7 @@ def _between(family: Family, price: Callable[[int], Decimal], low: Decimal, high
     here, closed = low, True
     try:
         while high / here > most and len(found) < MOST_PROPOSED:
-            parts = ((high / here).ln() / most.ln()).to_integral_value(ROUND_CEILING)
+            parts = steps_within(high / here, most)
             last = last_within(family, price, here * (high / here) ** (ONE / parts))
             if last < 0 or price(last) <= here:  # no whole size so near: the next one up, if it is still below
                 last += 1

@@ -12,7 +12,7 @@ from msgspec import Struct
 from evenhang.engine.charges import charge_for
 from evenhang.engine.growth import growth, growth_words
 from evenhang.engine.money import HUNDRED, ONE, ZERO, Money, Ratio, exact, figure, in_percent, money, numeral, shown
-from evenhang.engine.refusals import Missing, OutOfRange, Unknown
+from evenhang.engine.refusals import Missing, OutOfRange, TooDear, Unknown
 from evenhang.engine.rounding import to_grid
 from evenhang.engine.rules import FixedExtra, Medium, Origin, RuleSet, TaxAdded, schedule_per
 from evenhang.engine.sale import listed_in, tax_in
@@ -117,7 +117,7 @@ def price_work(rules: RuleSet, work: Work, on: date, uplift_percent: Decimal = Z
 
     def add(code: str, label: str, amount: Decimal, rule: str, words: str) -> Decimal:
         if abs(amount) >= MOST:
-            raise OutOfRange(say("The price of this work has more than twelve digits."), "", say("Are the unit and the day right?"))
+            raise TooDear(say("The price of this work has more than twelve digits."), "", say("Are the unit and the day right?"))
         written = money(amount, currency)
         lines.append(Line(code, label, written, rules.origin(rule), words))
         return written.amount

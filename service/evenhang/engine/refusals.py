@@ -91,6 +91,10 @@ class OutOfRange(Refusal):
     code = "out-of-range"
 
 
+class TooDear(OutOfRange):
+    """A price of more digits than an amount may have."""
+
+
 class NotOffered(Refusal):
     """The member's rules have no terms for what is asked."""
 

@@ -11,6 +11,7 @@ from typing import Literal
 from msgspec import Struct
 
 from evenhang.engine.checks.catalogue import CatalogueWork
+from evenhang.engine.edition import at_its_step
 from evenhang.engine.money import HUNDRED, ZERO, Money, Ratio, exact, figure, money, to_minor
 from evenhang.engine.quantiles import quantile
 from evenhang.engine.quote import Price, price_work
@@ -89,12 +90,17 @@ class Stake(Struct, frozen=True):
 
 
 class Listing(Struct, frozen=True):
-    """A work of the list that has a price: as it was listed, as it is priced, and the new price; in the member's currency."""
+    """A work of the list that has a price: as it was listed, what the rules ask, and the new price; in the member's currency.
+
+    `price` is that of the work itself, `step` the factor of its number in an edition, and `asked` what it comes to with it.
+    """
 
     id: str
     state: State
     work: Work
     price: Price
+    step: Decimal
+    asked: Decimal
     old: Decimal
     new: Decimal
 
@@ -143,20 +149,21 @@ def _row(rules: RuleSet, item: CatalogueWork, seen: set[str], on: date) -> tuple
         price = price_work(rules, item.work, on)
     except Refusal as refusal:
         raise refusal.under("/work") from None
-    new = old if item.state == "reserved" else max(old, price.retail)
-    held = item.state != "reserved" and old > price.retail
+    asked, step = at_its_step(rules, price, item.work.medium, item.edition)
+    new = old if item.state == "reserved" else max(old, asked)
+    held = item.state != "reserved" and old > asked
     row = ReviewRow(
         id=item.id,
         state=item.state,
         old_price=money(old, rules.currency),
-        rule_price=money(price.retail, rules.currency),
+        rule_price=money(asked, rules.currency),
         new_price=money(new, rules.currency),
         rise=money(new - old, rules.currency),
         rise_percent=figure((new - old) / old * HUNDRED, 4),
         held=held,
         note=_note(item.state, held=held),
     )
-    return row, Listing(item.id, item.state, item.work, price, old, new)
+    return row, Listing(item.id, item.state, item.work, price, step, asked, old, new)
 
 
 def _note(state: State, *, held: bool) -> str:
@@ -172,7 +179,7 @@ def rises_of(listings: Sequence[Listing]) -> Rises:
     rises = sorted((one.new - one.old) / one.old * HUNDRED for one in selling)
     raised = sum(rise > 0 for rise in rises)
     quantiles = tuple(RiseQuantile(figure(p), figure(quantile(rises, p), 4)) for p in SHOWN) if rises else ()
-    held = sum(one.old > one.price.retail for one in selling)
+    held = sum(one.old > one.asked for one in selling)
     return Rises(len(rises), raised, len(rises) - raised, held, quantiles)
 
 

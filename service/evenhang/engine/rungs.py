@@ -5,7 +5,7 @@ Knows nothing of who asks, nor of the sizes beside it.
 
 from collections.abc import Callable
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_CEILING, Decimal
 from functools import cache
 
 from msgspec import Struct
@@ -145,6 +145,13 @@ def reason_of(refusal: Refusal, pointer: str) -> Reason:
 def band_at(rules: RuleSet, price: Decimal) -> str | None:
     """The title of the buyers' budget band in which a price lies; None where the rules have none for it."""
     return next((band.title for band in rules.rules.bands if band.below is None or price < band.below), None)
+
+
+def steps_within(apart: Decimal, most: Decimal) -> int:
+    """The fewest even steps, none over `most` (over 1), that lead to `apart` times the first price."""
+    steps = int((apart.ln() / most.ln()).to_integral_value(ROUND_CEILING))
+    # The last digit of a logarithm must not make one step too many, or one too few.
+    return steps - 1 if steps > 1 and most ** (steps - 1) >= apart else steps + 1 if most**steps < apart else steps
 
 
 def prices_along(rules: RuleSet, making: Making, family: Family, *, framed: bool) -> Callable[[int], Decimal]:

@@ -4,11 +4,12 @@ Knows nothing of works or money. Floats are allowed here: what is proposed as a 
 """
 
 from collections.abc import Sequence
-from math import sqrt
+from math import log, sqrt
 from statistics import NormalDist, median
 
 from msgspec import Struct
 
+_LEAST, _MOST = log(1e-4), log(1e12)
 _Z95 = NormalDist().inv_cdf(0.975)
 
 
@@ -83,3 +84,8 @@ def not_falling(values: Sequence[float], weights: Sequence[float]) -> list[float
             (left, lw, ln), (right, rw, rn) = pools[-2:]
             pools[-2:] = [((left * lw + right * rw) / (lw + rw), lw + rw, ln + rn)]
     return [value for value, _, count in pools for _ in range(count)]
+
+
+def can_be_price(logarithm: float) -> bool:
+    """Whether a price is what a line through logarithms leads to: not below any coin, and of no more than twelve digits."""
+    return _LEAST < logarithm < _MOST

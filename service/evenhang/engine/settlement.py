@@ -102,7 +102,8 @@ def note_of(sold: Sale) -> str:
 def marginal_share(rules: RuleSet, outlet_name: str, discount_percent: Decimal = ZERO) -> tuple[Decimal, Decimal]:
     """Per unit of price in that outlet: what reaches the member, and what its commission takes of a base of 1.
 
-    Fixed fees left out, floors at 0 and the rounding of a discount ignored; the commission counts its tax unless recoverable.
+    Fixed fees left out, and the rounding of a discount ignored; the commission counts its tax unless recoverable, and what its outlet
+    bears of a discount takes it down to 0 and no further.
     """
     outlet = rules.rules.outlets[outlet_name]
     tax = rules.outlet_tax(outlet_name)
@@ -125,7 +126,10 @@ def marginal_share(rules: RuleSet, outlet_name: str, discount_percent: Decimal =
         borne += off - within
     fee = pays * outlet.payment_fee.percent / HUNDRED if outlet.payment_fee and outlet.payment_fee.borne_by == "member" else ZERO
     base = pays if outlet.commission_base == "gross" else Decimal(1)
-    return net * (sale * (1 - fee - levy) - taken * base * counted + borne * with_tax), taken
+    kept = taken * base * counted - borne * with_tax
+    if kept < 0:  # nothing is left to the outlet: what leaves its base saves nothing
+        kept = taken = ZERO
+    return net * (sale * (1 - fee - levy) - kept), taken
 
 
 @exact

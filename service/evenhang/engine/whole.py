@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple
 from msgspec import Struct
 
 from evenhang.engine.money import ONE, Amount
-from evenhang.engine.refusals import OutOfRange
+from evenhang.engine.refusals import OutOfRange, TooDear
 from evenhang.engine.rules import RuleSet
 from evenhang.engine.saying import say
 from evenhang.engine.schedules import Listed, Points, Power
@@ -112,10 +112,17 @@ def _canvases(aspect: Aspect | None, *, with_zero: bool) -> list[str]:
 
 def last_within(family: Family, price: Callable[[int], Decimal], limit: Decimal) -> int:
     """The index of the largest size whose price is within `limit`; -1 where not even the smallest is."""
+
+    def within(i: int) -> bool:
+        try:
+            return price(i) <= limit
+        except TooDear:
+            return False
+
     if not family.rising:
-        return next((i for i in reversed(range(family.length)) if price(i) <= limit), -1)
+        return next((i for i in reversed(range(family.length)) if within(i)), -1)
     low, high = -1, family.length
     while high - low > 1:
         middle = (low + high) // 2
-        low, high = (middle, high) if price(middle) <= limit else (low, middle)
+        low, high = (middle, high) if within(middle) else (low, middle)
     return low

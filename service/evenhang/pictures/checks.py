@@ -109,9 +109,11 @@ def _unit(rules: RuleSet, measure: Measure) -> tuple[float, Said]:
 
 
 def named_group(rules: RuleSet, alike: tuple[object, ...]) -> Said:
-    """What the works of a group share, in words: medium, grade, and whether they have extras."""
-    medium, grade, extras = alike
+    """What the works of a group share, in words: medium, format, grade, and whether they have extras."""
+    medium, grade, extras, form = alike
     words = [short(rules.medium(str(medium)).title)]
+    if form:
+        words.append(short(str(form)))
     if grade is not None and str(grade) in rules.rules.grades:
         words.append(short(rules.rules.grades[str(grade)].title))
     if isinstance(extras, tuple) and extras:

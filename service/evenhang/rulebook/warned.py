@@ -6,7 +6,7 @@ Knows one checked rule set; no file but by its origins.
 from collections.abc import Iterator
 from decimal import Decimal
 
-from evenhang.engine.money import HUNDRED, ZERO, exact, figure, minor_unit
+from evenhang.engine.money import HUNDRED, ONE, ZERO, exact, figure, minor_unit
 from evenhang.engine.rounding import to_grid
 from evenhang.engine.rules import Commission, Medium, Outlet, RuleSet, schedule_per
 from evenhang.engine.sale import listed_in
@@ -92,19 +92,35 @@ def _about_list(rules: RuleSet, medium: Medium, at: str) -> Iterator[Row]:
 def _about_target(rules: RuleSet, name: str, medium: Medium, at: str) -> Iterator[Row]:
     """Sizes at which the stated hours do not bring the target in the worst outlet, costs and fixed fees left out."""
     earning = rules.rules.earning
-    if medium.hours is None or earning is None or isinstance(medium.schedule, Listed):
+    if medium.hours is None or earning is None:
         return
     worst = min(rules.rules.sells_in, key=lambda outlet: marginal_share(rules, outlet)[0])
     share = marginal_share(rules, worst)[0]
     missed: list[str] = []
-    sizes = sizes_of(rules, name, medium)
+    listed = medium.schedule.prices if isinstance(medium.schedule, Listed) else {}
+    sizes = _listed_sizes(rules, medium) or sizes_of(rules, name, medium) or _ends(medium)
     for title, m in sizes.items():
-        price = max(price_at(rules.curves[name], m), medium.minimum or ZERO)
-        hours = medium.hours.base + medium.hours.rate * _in_hours_unit(medium, m)
+        price = max(listed[title] if listed else price_at(rules.curves[name], m), medium.minimum or ZERO)
+        hours = medium.hours.base + medium.hours.rate * (m if listed else _in_hours_unit(medium, m))
         if hours > 0 and price * share / hours < earning.hourly_target:
             missed.append(f"{title} leaves {figure(price * share / hours, 2)} an hour")
     if missed and len(missed) == len(sizes):
         yield at, f"the target of {figure(earning.hourly_target)} is met at none of its sizes in {worst}: {missed[0]}"
+
+
+def _ends(medium: Medium) -> dict[str, Decimal]:
+    """A flat rate has no edges: what it leaves an hour lies between that of the smallest works and that of the largest."""
+    per = schedule_per(medium.schedule, medium.measure)
+    return {f"{figure(m, 6)} {per}": m for m in (ONE, Decimal(10) ** 6)}
+
+
+def _listed_sizes(rules: RuleSet, medium: Medium) -> dict[str, Decimal]:
+    """The measures of listed formats as the stated hours count them; empty for other schedules."""
+    if not isinstance(medium.schedule, Listed) or medium.hours is None:
+        return {}
+    found = {name: format_measure(name, rules.rules.formats, medium.measure) for name in medium.schedule.prices}
+    per = schedule_per(medium.hours, medium.measure)
+    return {name: m if medium.measure == "canvas" else per_unit(m, per) for name, m in found.items() if m is not None}
 
 
 def _in_hours_unit(medium: Medium, m: Decimal) -> Decimal:

@@ -46,9 +46,23 @@ def test_a_step_by_the_part_sold_needs_to_know_of_how_many() -> None:
     assert (note.pointer, note.mend) == ("#/works/0/edition/numbers", "Add numbers.")
     (beyond,) = [f for f in checked(rules, run_of(8, 9, "240.00")).findings if f.about is None and f.code == "incomplete"]
     assert beyond.pointer == "#/works/0/edition/number"
-    # Whose step nobody can tell is compared with other works all the same.
-    smaller = work("b", "10", "240.01")
-    assert found(rules, "larger-for-less", smaller, run_of(None, 5, "240.00"))
+    assert found(rules, "off-the-rule", run_of(None, 1, "200.00")) == []  # number 1 is of the first step, of however many
+    assert found(rules, "off-the-rule", run_of(None, 1, "240.00"))
+
+
+def test_a_later_step_contradicts_no_other_work() -> None:
+    """From number 5 on 240.00 for a size that asks 200.00: what the rules made is no contradiction, and nothing is mended by it.
+
+    Of an unknown step nobody can tell. While numbers of the first step are for sale, the edition is compared by the lowest of them.
+    """
+    rules = in_edition(EditionStep(D("1.2"), sold_percent=D(50)))
+    same, larger = work("b", "20", "200.00"), work("c", "21", "210.00")
+    for later in (run_of(8, 5, "240.00"), run_of(None, 5, "240.00")):
+        done = checked(rules, later, same, larger, mend=("raise-only", "least-change"))
+        assert done.contradicting_pairs == 0
+        assert [list_.changes for list_ in done.mended] == [(), ()]
+    first = run_of(8, 4, "190.00")
+    assert checked(rules, first, replace(run_of(8, 5, "240.00"), id="e"), same).contradicting_pairs == 1
 
 
 @pytest.mark.parametrize(("name", "medium", "numbers"), [("bracken-gouge", "linocut", 30), ("glimmerfallow", "silver-print", 12)])

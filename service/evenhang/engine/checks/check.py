@@ -65,7 +65,7 @@ def check_catalogue(
     findings += off_the_rule(rules, unsold, tolerance_percent)
     findings += off_the_rounding(rules, unsold)
     findings += outlets_undercut(rules, unsold)
-    findings += price_cuts(rules, unsold)
+    findings += price_cuts(rules, unsold, on)
     findings += increases_missed(rules, unsold)
     findings += odd_unit_rates(rules, groups)
     findings += weak_earnings(rules, unsold)

@@ -12,9 +12,9 @@ from msgspec import Struct, structs
 
 from evenhang.engine.checks.catalogue import CatalogueWork
 from evenhang.engine.checks.slack import Grid, grid_of, slack_at
-from evenhang.engine.edition import at_factor, step_factor
+from evenhang.engine.edition import at_its_step
 from evenhang.engine.growth import growth
-from evenhang.engine.money import ZERO
+from evenhang.engine.money import ONE, ZERO
 from evenhang.engine.quote import Price, measure_work, price_work
 from evenhang.engine.refusals import Contradictory, Missing, NotInForce, OutOfRange, Refusal
 from evenhang.engine.rules import RuleSet
@@ -25,24 +25,29 @@ RulesOn = Callable[[date], RuleSet]
 
 
 class RulePrice(Struct, frozen=True):
-    """What the rules of a day ask for a work: retail, its art part, and what is charged for costs."""
+    """What the rules of a day ask for a work: retail, its art part with its edition's step in it, and what is charged for costs."""
 
     retail: Decimal
     art: Decimal
     charged: Decimal
+    step: Decimal = ONE
 
 
 class Entry(Struct, frozen=True):
     """A work as it is compared, in the member's currency.
 
     `key` is its place in the order (its measure, in mm, mm2, mm3, hours, pieces or points); `art` the listed price less the
-    charged costs; `costed` whether any were taken off; `slack` how far rounding can have carried the price.
+    charged costs; `costed` whether any were taken off; `slack` how far rounding can have carried the price. `apart` is the format
+    where prices are listed by formats whose measure says nothing of their size; `later_step` whether it is, or may be, a number that
+    asks more than the first of its edition.
     """
 
     item: CatalogueWork
     at: int
     listed: Decimal
     key: Decimal
+    apart: str
+    later_step: bool
     art: Decimal
     costed: bool
     slack: Decimal
@@ -77,22 +82,27 @@ def read_entry(rules: RuleSet, rules_on: RulesOn, grid: Grid, item: CatalogueWor
     try:
         price = price_work(rules, item.work, on)
         medium = rules.medium(item.work.medium)
+        listed_by = isinstance(medium.schedule, Listed)
         # A listed price is that of its format, whatever the shape.
-        whole = structs.replace(item.work, shape="rectangle") if isinstance(medium.schedule, Listed) else item.work
+        whole = structs.replace(item.work, shape="rectangle") if listed_by else item.work
         key = measure_work(rules, whole, medium, medium.measure)
     except Refusal as refusal:
         raise refusal.under("/work") from None
     try:
         now: RulePrice = _rule_price(rules, item, price)
         then: RulePrice | Refusal = now if day == on else _rule_price_then(rules, rules_on, item, day, on, now)
-    except Missing as refusal:  # which step of its edition it falls into nobody can tell; with others it is compared all the same
+        later = now.step != ONE
+    except Missing as refusal:  # which step of its edition it falls into nobody can tell
         now, then = RulePrice(price.retail, price.art, _charged(price)), refusal
+        later = True
     charged = now.charged if isinstance(then, Refusal) else then.charged
     return Entry(
         item=item,
         at=at,
         listed=listed,
         key=key,
+        apart=(item.work.format or "") if listed_by and medium.measure in ("piece", "hours") else "",
+        later_step=later,
         art=listed - charged,
         costed=charged != 0,
         slack=slack_at(grid, listed),
@@ -120,15 +130,8 @@ def _charged(price: Price) -> Decimal:
 
 def _rule_price(rules: RuleSet, item: CatalogueWork, price: Price) -> RulePrice:
     """What the rules ask for the work, at the step of its edition where it has a number. Refusals point into the item."""
-    edition, terms = item.edition, rules.medium(item.work.medium).edition
-    if edition is None or terms is None:
-        return RulePrice(price.retail, price.art, _charged(price))
-    try:
-        factor = step_factor(terms, edition.number, edition.numbers)
-    except Refusal as refusal:
-        raise refusal.under("/edition") from None
-    retail, _ = at_factor(rules, price, factor, say("From number {n} on", n=edition.number), f"media.{item.work.medium}.edition.steps")
-    return RulePrice(retail, price.art * factor, _charged(price))
+    retail, factor = at_its_step(rules, price, item.work.medium, item.edition)
+    return RulePrice(retail, price.art * factor, _charged(price), factor)
 
 
 def _rule_price_then(rules: RuleSet, rules_on: RulesOn, item: CatalogueWork, day: date, on: date, now: RulePrice) -> RulePrice | Refusal:
@@ -153,9 +156,9 @@ def _rule_price_then(rules: RuleSet, rules_on: RulesOn, item: CatalogueWork, day
 
 
 def alike(entry: Entry) -> tuple[object, ...]:
-    """What comparable works share: medium, grade and extras."""
+    """What comparable works share: medium, grade and extras, and their format where that alone tells sizes apart."""
     work = entry.item.work
-    return work.medium, work.grade, tuple(sorted((extra.name, extra.quantity) for extra in work.extras))
+    return work.medium, work.grade, tuple(sorted((extra.name, extra.quantity) for extra in work.extras)), entry.apart
 
 
 def groups_of(entries: Iterable[Entry]) -> Mapping[tuple[object, ...], list[Entry]]:
@@ -168,14 +171,21 @@ def groups_of(entries: Iterable[Entry]) -> Mapping[tuple[object, ...], list[Entr
 
 
 def one_of_each_edition(entries: Sequence[Entry]) -> list[Entry]:
-    """The works, an edition by its lowest number alone: the others are compared with it by their own finding."""
+    """The works, an edition by its lowest number alone: the others are compared with it by their own finding.
+
+    Where that one asks for a later step, its size does not say what it should ask, and the edition is left out.
+    """
     lowest: dict[str, Entry] = {}
     for entry in entries:
         edition = entry.item.edition
-        if edition is not None and (edition.name not in lowest or edition.number < _number(lowest[edition.name])):
+        if edition is not None and (edition.name not in lowest or edition.number < _number(lowest[edition.name].item)):
             lowest[edition.name] = entry
-    return [entry for entry in entries if entry.item.edition is None or lowest[entry.item.edition.name] is entry]
+
+    def stands_for_itself(entry: Entry) -> bool:
+        return entry.item.edition is None or (lowest[entry.item.edition.name] is entry and not entry.later_step)
+
+    return [entry for entry in entries if stands_for_itself(entry)]
 
 
-def _number(entry: Entry) -> int:
-    return entry.item.edition.number if entry.item.edition else 0
+def _number(item: CatalogueWork) -> int:
+    return item.edition.number if item.edition else 0

@@ -65,7 +65,7 @@ def off_the_rounding(rules: RuleSet, entries: Iterable[Entry]) -> Iterator[Findi
         yield Finding("off-the-rounding", "warning", (entry.id,), detail, mend, figures)
 
 
-def price_cuts(rules: RuleSet, entries: Iterable[Entry]) -> Iterator[Finding]:
+def price_cuts(rules: RuleSet, entries: Iterable[Entry], on: date) -> Iterator[Finding]:
     """Works listed below an earlier listed price of their own: the highest one is named."""
     without: list[str] = []
     for entry in entries:
@@ -73,7 +73,7 @@ def price_cuts(rules: RuleSet, entries: Iterable[Entry]) -> Iterator[Finding]:
             without.append(entry.id)
             continue
         try:
-            earlier = [_earlier(rules, entry, i) for i in range(len(entry.item.earlier_prices))]
+            earlier = [_earlier(rules, entry, i, on) for i in range(len(entry.item.earlier_prices))]
         except Refusal as refusal:
             yield refused(refusal, entry.id, entry.at, "price-cut")
             continue
@@ -95,10 +95,13 @@ def price_cuts(rules: RuleSet, entries: Iterable[Entry]) -> Iterator[Finding]:
         yield incomplete(without, "price-cut", say("No earlier prices were given."), mend)
 
 
-def _earlier(rules: RuleSet, entry: Entry, at: int) -> tuple[Decimal, date]:
+def _earlier(rules: RuleSet, entry: Entry, at: int, on: date) -> tuple[Decimal, date]:
     """An earlier price and its day. Refusals point into the item."""
     earlier = entry.item.earlier_prices[at]
     pointer = f"/earlier_prices/{at}"
+    if earlier.listed_on > on:
+        detail = say("On {day} this price was not listed yet.", day=on)
+        raise Contradictory(detail, f"{pointer}/listed_on", say("Ask as of a later day."))
     if entry.item.listed_on is not None and earlier.listed_on > entry.item.listed_on:
         detail = say("An earlier price is later than the listed one.")
         raise Contradictory(detail, f"{pointer}/listed_on", say("Give its own day."))

@@ -98,10 +98,13 @@ def raise_only(entries: Iterable[Entry], rounding: Rounding) -> list[Entry]:
     out: list[Entry] = []
     for same in levels(entries):
         raised = [_raised(entry, dearest, grid) for entry in same]
+        # A reserved price off the grid is one that no other of its size can come to: raised towards it, it would be raised in vain.
+        vain = not any(entry.costed for entry in same)
+        pulls = [entry.item.state != "reserved" or on_grid(rounding, entry.listed) or not vain for entry in same]
         before: list[Entry] = []
         # Again while anything moves: where a step is smaller further up so is the slack, and a reserved price may be off the grid.
         while raised != before:
-            others = _dearest(raised, dearest)
+            others = _dearest((entry for entry, pulling in zip(raised, pulls, strict=True) if pulling), dearest)
             raised, before = [_raised(entry, others, grid) for entry in raised], raised
         dearest = _dearest(raised, dearest)
         out += raised
@@ -192,14 +195,15 @@ def _later_numbers(group: Iterable[Entry], after: Iterable[Entry], rounding: Rou
     """The numbers of editions for sale that no work is compared with: on the grid, and not below their lowest one where that was raised."""
     grid = grid_of(rounding)
     opening = {entry.item.edition.name: entry for entry in after if entry.item.edition is not None}
+    compared = {entry.at for entry in after}
     out = []
     for entry in group:
         edition = entry.item.edition
-        first = opening.get(edition.name) if edition else None
-        if first is None or entry.at == first.at or entry.item.state != "for-sale":
+        if edition is None or entry.at in compared or entry.item.state != "for-sale":
             continue
         start = entry if kind == "raise-only" else _moved(entry, None, None, rounding, grid)
-        followed = [first] if first.listed > first.item.price.amount else []
+        first = opening.get(edition.name)
+        followed = [first] if first is not None and first.listed > first.item.price.amount else []
         out.append(_raised(start, _dearest(followed), grid))
     return out
 

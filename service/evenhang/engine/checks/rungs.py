@@ -4,13 +4,14 @@ Knows all works of a member at once, whatever their medium.
 """
 
 from collections.abc import Iterable, Iterator
-from decimal import ROUND_CEILING, Decimal
+from decimal import Decimal
 
 from evenhang.engine.checks.entries import Entry
 from evenhang.engine.checks.findings import Finding, Proof, incomplete, ratio
 from evenhang.engine.money import ZERO, exact, money
 from evenhang.engine.rounding import to_grid
 from evenhang.engine.rules import BudgetBand, RuleSet
+from evenhang.engine.rungs import steps_within
 from evenhang.engine.saying import Said, joined, say
 
 USUAL_RATIO = Decimal(2)
@@ -38,7 +39,7 @@ def missing_rungs(rules: RuleSet, entries: Iterable[Entry], most_ratio: Decimal 
 @exact
 def _gap(rules: RuleSet, low: Entry, high: Entry, most_ratio: Decimal) -> Finding:
     apart = high.listed / low.listed
-    rungs = int((apart.ln() / most_ratio.ln()).to_integral_value(ROUND_CEILING)) - 1
+    rungs = steps_within(apart, most_ratio) - 1
     between = (apart.ln() / (rungs + 1)).exp()
     rounding = rules.rounding(rules.currency)
     proposed = [money(to_grid(rounding, low.listed * between ** (i + 1)), rules.currency) for i in range(min(rungs, MOST_RUNGS))]

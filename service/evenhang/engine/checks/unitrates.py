@@ -15,6 +15,7 @@ from evenhang.engine.refusals import Refusal
 from evenhang.engine.robust import OUTLYING, modified_z_scores, theil_sen
 from evenhang.engine.rounding import to_grid
 from evenhang.engine.rules import RuleSet
+from evenhang.engine.samples import can_be_price
 from evenhang.engine.saying import say
 
 FEWEST = 8
@@ -30,6 +31,7 @@ def odd_unit_rates(rules: RuleSet, groups: Mapping[tuple[object, ...], list[Entr
     unmeasured: list[str] = []
     few: list[str] = []
     even: list[str] = []
+    beyond: list[str] = []
     for group in groups.values():
         works = one_of_each_edition(group)
         rated = [entry for entry in works if entry.area_mm2 and entry.art > 0]
@@ -37,7 +39,7 @@ def odd_unit_rates(rules: RuleSet, groups: Mapping[tuple[object, ...], list[Entr
         if len(rated) < FEWEST:
             few += [entry.id for entry in rated]
             continue
-        found = _outliers(rules, rated)
+        found = _outliers(rules, rated, beyond)
         if found is None:
             even += [entry.id for entry in rated]
         else:
@@ -53,10 +55,13 @@ def odd_unit_rates(rules: RuleSet, groups: Mapping[tuple[object, ...], list[Entr
     if even:
         detail = say("More than half of them follow one line exactly: no spread to judge by.")
         yield incomplete(even, "odd-unit-rate", detail, say("Compare by eye."))
+    if beyond:
+        detail = say("The line through comparable works does not reach to the size of these: most sizes lie too close together.")
+        yield incomplete(beyond, "odd-unit-rate", detail, say("Compare by eye."))
 
 
-def _outliers(rules: RuleSet, rated: list[Entry]) -> list[Finding] | None:
-    """The findings in one group; None where the residuals have no spread."""
+def _outliers(rules: RuleSet, rated: list[Entry], beyond: list[str]) -> list[Finding] | None:
+    """The findings in one group; None where the residuals have no spread. To `beyond` go those to whose size the line does not reach."""
     x = [log(float(entry.area_mm2 or 0)) for entry in rated]
     y = [log(float(entry.art)) - at for entry, at in zip(rated, x, strict=True)]
     line = theil_sen(x, y)
@@ -69,9 +74,15 @@ def _outliers(rules: RuleSet, rated: list[Entry]) -> list[Finding] | None:
     group = named(entry.id for entry in rated)
     out = []
     for entry, at, score in zip(rated, x, scores, strict=True):
-        usual = Decimal(exp(middle + slope * at + at))
         ruled = not isinstance(entry.then, Refusal) and entry.listed == entry.then.retail
-        if abs(score) > OUTLYING and abs(entry.art - usual) > entry.slack and not ruled:
+        if abs(score) <= OUTLYING or ruled:
+            continue
+        told = middle + slope * at + at
+        if not can_be_price(told):
+            beyond.append(entry.id)
+            continue
+        usual = Decimal(exp(told))
+        if abs(entry.art - usual) > entry.slack:
             out.append(_told(rules, entry, usual, Decimal(score), group))
     return out
 
