@@ -28,7 +28,7 @@ def readable(rows: Iterable[Row], read: Callable[[Row], Json]) -> tuple[list[tup
         try:
             good.append((row, read(row)))
         except BadCell as why:
-            bad.append(LeftOut(row.line, row.id, str(why)))
+            bad.append(row.left_out(str(why)))
     return good, bad
 
 

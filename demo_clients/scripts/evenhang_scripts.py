@@ -25,7 +25,7 @@ import jobs
 from asking import Asking, Away, Declined, NotLetIn
 from found import Found
 from showing import say
-from works_csv import COLUMNS, BadFile, LeftOut, Row, Works, read_works
+from works_csv import COLUMNS, BadFile, Row, Works, read_works
 from writing import check_targets, mended_csv, write, write_file
 
 OPTIONS = [
@@ -179,7 +179,7 @@ def _ask(run: Run, works: Works, question: dict[str, Any], **given: Any) -> Foun
             except jobs.NoSuchMember as unknown:
                 if not any(row["member"] for row in rows):  # not the file's mistake but that of who called
                     raise click.UsageError(f'--member "{member}": {unknown}') from None
-                found.left_out += [LeftOut(row.line, row.id, str(unknown)) for row in rows]
+                found.left_out += [row.left_out(str(unknown)) for row in rows]
     return found
 
 

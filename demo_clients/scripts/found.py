@@ -25,7 +25,7 @@ COLUMNS: dict[str, tuple[str, ...]] = {
         "sums": "member of name works sales proceeds earnings hours yield_per_hour median",
         "rungs": "member rung outlet earnings works works_still hours",
         "findings": "line member id severity code works detail mend problem",
-        "mended": "member list id listed mended way",
+        "mended": "line member list id listed mended way",
         "unmendable": "member list works detail",
         "works, review": "line member id title state old_price rule_price new_price rise rise_percent note problem",
         "stake": "member outlet old_proceeds new_proceeds old_earnings new_earnings",
@@ -76,7 +76,7 @@ class Found:
         """The table as it goes into a file: in the main one stands what was left out too, with the reason, in the order of the lines."""
         lines = list(self.tables[name])
         if name == next(iter(self.tables)):
-            gone = ({"line": str(one.line), "id": one.id, "problem": one.why} for one in self.left_out)
+            gone = ({"line": str(one.line), "member": one.member, "id": one.id, "problem": one.why} for one in self.left_out)
             lines += [dict.fromkeys(self.columns[name], "") | one for one in gone]
             lines.sort(key=lambda line: int(line["line"] or 0))
         return lines

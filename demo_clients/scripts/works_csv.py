@@ -46,6 +46,16 @@ class BadFile(Exception):
 
 
 @dataclass(frozen=True)
+class LeftOut:
+    """A row without an answer: its line, id and member as the file has them, and why."""
+
+    line: int
+    id: str
+    why: str
+    member: str = ""
+
+
+@dataclass(frozen=True)
 class Row:
     """One line of the file, as it was written: `cells` by the name of their column, what is empty left out."""
 
@@ -59,14 +69,8 @@ class Row:
     def id(self) -> str:
         return self["id"] or f"line-{self.line}"
 
-
-@dataclass(frozen=True)
-class LeftOut:
-    """A row without an answer: its line and id as the file has them, and why."""
-
-    line: int
-    id: str
-    why: str
+    def left_out(self, why: str) -> LeftOut:
+        return LeftOut(self.line, self.id, why, self["member"])
 
 
 @dataclass(frozen=True)
@@ -105,7 +109,7 @@ def _take(line: int, columns: tuple[str, ...], cells: list[str], rows: list[Row]
         return
     row = Row(line, {name: cell for name, cell in zip(columns, cells, strict=False) if cell})
     if len(cells) > len(columns):
-        left_out.append(LeftOut(line, row.id, f"{len(cells)} cells under {len(columns)} columns; put a cell with a comma into quotes"))
+        left_out.append(row.left_out(f"{len(cells)} cells under {len(columns)} columns; put a cell with a comma into quotes"))
     else:
         rows.append(row)
 

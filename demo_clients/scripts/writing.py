@@ -60,9 +60,9 @@ def write_file(file: Path, data: bytes) -> None:
 
 def mended_csv(works: Works, found: Found, given: Mapping[str, Any]) -> bytes:
     """The file as it came, every row of it, with the mended prices in their place."""
-    new = {(line["member"], line["id"]): line["mended"] for line in found.tables.get("mended", [])}
+    new = {line["line"]: line["mended"] for line in found.tables.get("mended", [])}
     lines = []
     for row in works.rows:
-        price = new.get((row["member"] or given["member"], row.id))
+        price = new.get(str(row.line))
         lines.append({**row.cells, **({"price": price} if price else {})})
     return csv_of(list(works.columns), lines, bom=given["bom"], decimal_comma=given["decimal_comma"])
