@@ -70,7 +70,7 @@ def sold_work(row: Row) -> Json:
         if not row[needed]:
             raise BadCell(needed, "is empty; a sale has one")
     said = {"id": row.id, "outlet": row["outlet"], "medium": row["medium"], "sold_on": _day(row, "sold_on")}
-    return _filled(**said, price=price_of(row), discount_percent=_figure(row, "discount_percent"), costs=costs_of(row), hours=hours_of(row))
+    return _filled(**said, price=price_of(row), discount_percent=discount_of(row), costs=costs_of(row), hours=hours_of(row))
 
 
 def past_work(row: Row) -> Json:
@@ -95,6 +95,10 @@ def hours_of(row: Row) -> str | None:
     return _figure(row, "hours")
 
 
+def discount_of(row: Row) -> str | None:
+    return _figure(row, "discount_percent")
+
+
 def costs_of(row: Row) -> list[Json]:
     out = []
     for part in _parts(row["costs"]):
@@ -112,12 +116,24 @@ def _parts(cell: str) -> list[str]:
     return [part.strip() for part in cell.split("+")] if cell else []
 
 
+def figure(name: str, said: str, comma: bool) -> str:
+    """The figure as requests hold it, with a point. BadCell where it is none, or is written with the other decimal sign."""
+    mark, other, called = (",", ".", "comma") if comma else (".", ",", "point")
+    if not re.fullmatch(f"[0-9]{{1,12}}([{mark}][0-9]{{1,6}})?", said):
+        hint = "; with --decimal-comma a point is no decimal sign" if comma else "; for decimal commas say --decimal-comma"
+        hint = hint if other in said else ""
+        raise BadCell(name, f'is "{said[:40]}"; write digits with at most one {called}, such as 1240{mark}00{hint}')
+    return said.replace(",", ".")
+
+
+def as_written(figure: str, comma: bool) -> str:
+    """A figure of the service as the file writes its own."""
+    return figure.replace(".", ",") if comma else figure
+
+
 def _figure(row: Row, column: str, text: str | None = None) -> str | None:
     said = row[column] if text is None else text
-    if said and not re.fullmatch(r"[0-9]{1,12}([.][0-9]{1,6})?", said):
-        hint = "; for decimal commas say --decimal-comma" if "," in said else ""
-        raise BadCell(column, f'is "{said[:40]}"; write digits with at most one point, such as 1240.00{hint}')
-    return said or None
+    return figure(column, said, row.comma) if said else None
 
 
 def _whole(row: Row, column: str) -> int | None:

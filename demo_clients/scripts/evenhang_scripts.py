@@ -23,6 +23,7 @@ from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, T
 
 import jobs
 from asking import Asking, Away, Declined, NotLetIn
+from cells import BadCell, figure
 from found import Found
 from showing import say
 from works_csv import COLUMNS, BadFile, Row, Works, read_works
@@ -64,6 +65,7 @@ def job(run: Run, *more: Callable[[Any], Any]) -> Callable[[Callable[..., dict[s
         def command(**given: Any) -> None:
             common = {name: given.pop(name) for name in COMMON}
             mended = given.pop("write_mended", None)
+            given.update({name: _figure(name, given[name], common["decimal_comma"]) for name in FIGURES if given.get(name)})
             _answer(run, lambda: fields(**given), mended=mended, rungs=given.get("rungs"), **common)
 
         for option in reversed((*OPTIONS, *more)):
@@ -73,6 +75,7 @@ def job(run: Run, *more: Callable[[Any], Any]) -> Callable[[Callable[..., dict[s
     return made
 
 
+FIGURES = ("income", "tolerance_percent", "share_percent")
 COMMON = ("file", "member", "service", "as_of", "form", "table", "bom", "decimal_comma", "out", "patience")
 
 
@@ -188,6 +191,14 @@ def _read(file: BinaryIO, given: dict[str, Any]) -> Works:
         return read_works(file.read(), decimal_comma=given["decimal_comma"])
     except BadFile as bad:
         raise click.UsageError(f"{file.name}: {bad}") from None
+
+
+def _figure(name: str, said: str, comma: bool) -> str:
+    """The figure of an option, with a point. A usage error where it is none."""
+    try:
+        return figure(f"--{name.replace('_', '-')}", said, comma)
+    except BadCell as bad:
+        raise click.UsageError(str(bad)) from None
 
 
 def _day(given: datetime) -> str:

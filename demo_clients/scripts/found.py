@@ -36,6 +36,8 @@ COLUMNS: dict[str, tuple[str, ...]] = {
         "odd": "member medium id asked felt error_percent",
     }.items()
 }
+# Columns that hold no figure, even where a cell looks like one: an id may be 2024.1.
+WORDS = frozenset(["member", "id", "title", "medium", "outlet", "name", "rung", "works", "detail", "mend", "reason", "note", "problem"])
 
 
 @dataclass

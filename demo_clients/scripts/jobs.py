@@ -8,7 +8,7 @@ from urllib.parse import quote
 
 from asked_rows import NoSuchMember, Step, each, kept, known, place, together
 from asking import Asking
-from cells import Json, catalogue_work, costs_of, hours_of, past_work, price_of, readable, rung_of, sold_work, work_of
+from cells import Json, catalogue_work, costs_of, discount_of, hours_of, past_work, price_of, readable, rung_of, sold_work, work_of
 from found import Found
 from works_csv import LeftOut, Row
 
@@ -59,7 +59,7 @@ def settle_sales(asking: Asking, member: str, rows: Sequence[Row], given: Json, 
     """What each row's price leaves in its outlet."""
 
     def question(row: Row) -> Json:
-        said = {"outlet": row["outlet"], "discount_percent": row["discount_percent"], "hours": hours_of(row), "costs": costs_of(row)}
+        said = {"outlet": row["outlet"], "discount_percent": discount_of(row), "hours": hours_of(row), "costs": costs_of(row)}
         return {name: cell for name, cell in said.items() if cell} | {"price": price_of(row), **given}
 
     found = Found.of(tables_of(settle_sales, given))

@@ -8,36 +8,37 @@ import io
 import json
 import re
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import asdict
 
 from rich.console import Console
 
-from found import Found, Table
+from found import WORDS, Found, Table
 from laying import FIGURE, lay
 
 # A figure within words, but not what is parted by points on both sides, such as a day or a version.
 IN_WORDS = re.compile(r"(?<![0-9.])([0-9]+)[.]([0-9]+)(?![0-9]|[.][0-9])")
 
 
-def harmless(cell: str, decimal_comma: bool = False) -> str:
+def harmless(cell: str) -> str:
     """The cell so that no spreadsheet takes it for a formula (CWE-1236); figures below 0 stay figures."""
-    if FIGURE.fullmatch(cell):
-        return cell.replace(".", ",") if decimal_comma else cell
+    if re.fullmatch("-?[0-9]+([.,][0-9]+)?", cell):
+        return cell
     return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
 
 
-def csv_of(columns: Sequence[str], lines: Table, *, bom: bool = False, decimal_comma: bool = False) -> bytes:
-    """A CSV as RFC 4180 has it, in UTF-8; with decimal commas its cells are parted by semicolons, as spreadsheets there expect."""
+def written(lines: Iterable[Iterable[str]], *, bom: bool, decimal_comma: bool) -> bytes:
+    """The lines as a CSV of RFC 4180, in UTF-8; beside decimal commas its cells are parted by semicolons, as spreadsheets there expect."""
     out = io.StringIO()
     writer = csv.writer(out, delimiter=";" if decimal_comma else ",", lineterminator="\r\n")
-    writer.writerow([harmless(name) for name in columns])
-    for line in lines:
-        cells = {name: line.get(name, "") for name in columns}
-        if decimal_comma and cells.get("made_of"):  # figures and words together; schedules are for rule files and keep their points
-            cells["made_of"] = IN_WORDS.sub(r"\1,\2", cells["made_of"])
-        writer.writerow([harmless(cell, decimal_comma) for cell in cells.values()])
+    writer.writerows(map(harmless, line) for line in lines)
     return out.getvalue().encode("utf-8-sig" if bom else "utf-8")
+
+
+def csv_of(columns: Sequence[str], lines: Table, *, bom: bool = False, decimal_comma: bool = False) -> bytes:
+    """A table as a CSV, its figures with the decimal sign that is wanted."""
+    cells = [[_marked(name, line[name]) if decimal_comma else line[name] for name in columns] for line in lines]
+    return written([columns, *cells], bom=bom, decimal_comma=decimal_comma)
 
 
 def json_of(found: Found) -> bytes:
@@ -57,6 +58,13 @@ def show(found: Found) -> None:
             console.print(f"{name}: none")
     if found.caution:
         console.print(found.caution)
+
+
+def _marked(column: str, cell: str) -> str:
+    """The cell with a decimal comma in its figure; schedules are for rule files and keep their points."""
+    if column == "made_of":  # figures and words together
+        return IN_WORDS.sub(r"\1,\2", cell)
+    return cell.replace(".", ",") if column not in WORDS and FIGURE.fullmatch(cell) else cell
 
 
 def _visible(cell: str) -> str:

@@ -6,7 +6,6 @@ Knows nothing of the service. A line that cannot be read is set aside with its n
 import csv
 import difflib
 import io
-import re
 from dataclasses import dataclass
 
 # name: what it holds, and an example. The first line of a file names the columns it has, in any order.
@@ -57,10 +56,14 @@ class LeftOut:
 
 @dataclass(frozen=True)
 class Row:
-    """One line of the file, as it was written: `cells` by the name of their column, what is empty left out."""
+    """One line of the file, as it was written: `cells` by the name of their column, what is empty left out.
+
+    `comma` says that its figures have decimal commas, not points.
+    """
 
     line: int
     cells: dict[str, str]
+    comma: bool = False
 
     def __getitem__(self, column: str) -> str:
         return self.cells.get(column, "")
@@ -97,29 +100,29 @@ def read_works(raw: bytes, *, decimal_comma: bool = False) -> Works:
         left_out: list[LeftOut] = []
         line = reader.line_num + 1
         for cells in reader:
-            _take(line, columns, [_plain(cell, decimal_comma) for cell in cells], rows, left_out)
+            _take(Row(line, {}, decimal_comma), columns, [_plain(cell) for cell in cells], rows, left_out)
             line = reader.line_num + 1
     except csv.Error as bad:
         raise BadFile(f"line {reader.line_num}: {bad}.") from None
     return Works(columns, tuple(rows), tuple(left_out))
 
 
-def _take(line: int, columns: tuple[str, ...], cells: list[str], rows: list[Row], left_out: list[LeftOut]) -> None:
+def _take(row: Row, columns: tuple[str, ...], cells: list[str], rows: list[Row], left_out: list[LeftOut]) -> None:
     if not any(cells):
         return
-    row = Row(line, {name: cell for name, cell in zip(columns, cells, strict=False) if cell})
+    row.cells.update({name: cell for name, cell in zip(columns, cells, strict=False) if cell})
     if len(cells) > len(columns):
         left_out.append(row.left_out(f"{len(cells)} cells under {len(columns)} columns; put a cell with a comma into quotes"))
     else:
         rows.append(row)
 
 
-def _plain(cell: str, decimal_comma: bool) -> str:
-    """The cell without what makes it safe in a spreadsheet, its figure with a point."""
+def _plain(cell: str) -> str:
+    """The cell without what makes it safe in a spreadsheet."""
     cell = cell.strip()
     if len(cell) > 1 and cell[0] == "'" and cell[1] in "=+-@":
         cell = cell[1:]
-    return cell.replace(",", ".") if decimal_comma and re.fullmatch("[0-9]+,[0-9]+", cell) else cell
+    return cell
 
 
 def _check_columns(columns: tuple[str, ...]) -> None:

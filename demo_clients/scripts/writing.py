@@ -8,8 +8,9 @@ from typing import Any, BinaryIO
 
 import click
 
+from cells import as_written
 from found import Found
-from showing import csv_of, json_of, show
+from showing import csv_of, json_of, show, written
 from works_csv import Works
 
 
@@ -61,8 +62,9 @@ def write_file(file: Path, data: bytes) -> None:
 def mended_csv(works: Works, found: Found, given: Mapping[str, Any]) -> bytes:
     """The file as it came, every row of it, with the mended prices in their place."""
     new = {line["line"]: line["mended"] for line in found.tables.get("mended", [])}
-    lines = []
+    lines = [list(works.columns)]
     for row in works.rows:
         price = new.get(str(row.line))
-        lines.append({**row.cells, **({"price": price} if price else {})})
-    return csv_of(list(works.columns), lines, bom=given["bom"], decimal_comma=given["decimal_comma"])
+        cells = {**row.cells, "price": as_written(price, row.comma)} if price else row.cells
+        lines.append([cells.get(name, "") for name in works.columns])
+    return written(lines, bom=given["bom"], decimal_comma=given["decimal_comma"])

@@ -149,9 +149,13 @@ def test_a_misspelt_column_is_asked_for_plainly(run: Run) -> None:
 
 
 def test_decimal_commas_go_into_what_a_price_is_made_of_and_not_into_a_schedule(run: Run) -> None:
-    done = run("price", ALDER, "--member", "alder-lane", "--decimal-comma")
+    out = io.StringIO()
+    cells = csv.reader(io.StringIO(ALDER.read_text()))
+    csv.writer(out, delimiter=";").writerows([re.sub("(?<=[0-9])[.](?=[0-9])", ",", cell) for cell in line] for line in cells)
+    file = out.getvalue().encode()
+    done = run("price", "-", "--member", "alder-lane", "--decimal-comma", stdin=file)
     made = {row["id"]: row["made_of"] for row in lines(done.stdout, ";")}
     assert made["al-05"] == "The work 840,00; Frame 100,83; Rounding -0,83"
     assert [cell for cell in made.values() if "." in cell] == []
-    feel = lines(run("feel", ALDER, "--member", "alder-lane", "--decimal-comma").stdout, ";")
+    feel = lines(run("feel", "-", "--member", "alder-lane", "--decimal-comma", stdin=file).stdout, ";")
     assert any("exponent = 0." in row["schedule"] for row in feel)
