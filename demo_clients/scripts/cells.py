@@ -6,6 +6,7 @@ Knows the columns and nothing of files. A cell that does not say what its column
 import re
 from collections.abc import Callable, Iterable
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from works_csv import LeftOut, Row
@@ -91,6 +92,26 @@ def price_of(row: Row) -> Json:
     return _money(row, "price", row["price"])
 
 
+def relisted(row: Row, amount: str) -> dict[str, str]:
+    """The row's cells with that amount as its price, and in each outlet that asked what was listed; all else in them stays."""
+    old = price_of(row)
+    new = amount.replace(".", ",") if row.comma else amount
+
+    def part_of(cell: str) -> str:
+        name, said, text = cell.partition("=")
+        price = _money(row, "outlet_prices", text.strip())
+        same = price["currency"] == old["currency"] and Decimal(price["amount"]) == Decimal(old["amount"])
+        return f"{name}{said}{_with_amount(text, new)}" if same else cell
+
+    outlets = {"outlet_prices": "+".join(map(part_of, row["outlet_prices"].split("+")))} if row["outlet_prices"] else {}
+    return row.cells | outlets | {"price": _with_amount(row["price"], new)}
+
+
+def _with_amount(text: str, amount: str) -> str:
+    """The text with its first figure changed."""
+    return re.sub("[0-9][0-9.,]*", amount, text, count=1)
+
+
 def hours_of(row: Row) -> str | None:
     return _figure(row, "hours")
 
@@ -124,11 +145,6 @@ def figure(name: str, said: str, comma: bool) -> str:
         hint = hint if other in said else ""
         raise BadCell(name, f'is "{said[:40]}"; write digits with at most one {called}, such as 1240{mark}00{hint}')
     return said.replace(",", ".")
-
-
-def as_written(figure: str, comma: bool) -> str:
-    """A figure of the service as the file writes its own."""
-    return figure.replace(".", ",") if comma else figure
 
 
 def _figure(row: Row, column: str, text: str | None = None) -> str | None:

@@ -8,7 +8,7 @@ from typing import Any, BinaryIO
 
 import click
 
-from cells import as_written
+from cells import relisted
 from found import Found
 from showing import csv_of, json_of, show, written
 from works_csv import Works
@@ -65,6 +65,6 @@ def mended_csv(works: Works, found: Found, given: Mapping[str, Any]) -> bytes:
     lines = [list(works.columns)]
     for row in works.rows:
         price = new.get(str(row.line))
-        cells = {**row.cells, "price": as_written(price, row.comma)} if price else row.cells
+        cells = relisted(row, price) if price else row.cells
         lines.append([cells.get(name, "") for name in works.columns])
     return written(lines, bom=given["bom"], decimal_comma=given["decimal_comma"])

@@ -1,4 +1,4 @@
-"""Which rows the scripts leave out, and what they say of them."""
+"""Which rows the scripts leave out and what they say of them, and which prices are mended."""
 
 import csv
 import io
@@ -51,3 +51,16 @@ def test_a_mended_price_belongs_to_the_row_that_was_counted(run: Run, tmp_path: 
     changed = {row["line"]: row["mended"] for row in lines(done.stdout)}
     assert list(changed) == ["3"]
     assert [row["price"] for row in lines(mended.read_bytes())] == ["400.00", changed["3"], "2000.00"]
+
+
+def test_a_mended_price_keeps_its_currency_and_takes_equal_outlets_along(run: Run, tmp_path: Path) -> None:
+    """An outlet that asked what was listed would undercut the mended price; one that asks something else is the member's own doing."""
+    outlets = "studio = 300.00 + quay-gallery=300 EUR + shed-shop = 310.00"
+    file = f"id,medium,height,width,price,outlet_prices\nsmall,oil,30,40,400.00 EUR,\nlarge,oil,50,60,300.00 EUR,{outlets}\n"
+    mended = tmp_path / "mended.csv"
+    asked = ("check", "-", "--member", "alder-lane", "--mend", "raise-only", "--write-mended", mended, "--table", "mended")
+    (change,) = lines(run(*asked, stdin=file.encode()).stdout)
+    new = change["mended"]
+    small, large = lines(mended.read_bytes())
+    assert (small["price"], large["price"]) == ("400.00 EUR", f"{new} EUR")
+    assert large["outlet_prices"] == f"studio = {new} + quay-gallery={new} EUR + shed-shop = 310.00"
