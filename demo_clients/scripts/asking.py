@@ -19,7 +19,7 @@ FIRST_PAUSE, LONGEST_PAUSE = 0.25, 20.0
 
 
 class Away(Exception):
-    """The service could not be reached in time, or is at fault itself."""
+    """The service could not be reached in time, is at fault itself, or what answers is something else."""
 
 
 class NotLetIn(Exception):
@@ -31,9 +31,9 @@ class Declined(Exception):
 
     def __init__(self, problem: Json) -> None:
         errors = problem.get("errors") or []
-        self.status: int = problem.get("status", 0)
+        self.status: int = problem["status"]
         self.pointers: list[str] = [error["pointer"] for error in errors]
-        self.why = str(errors[0]["detail"] if errors else problem.get("detail", "declined without a word"))
+        self.why = str(errors[0]["detail"] if errors else problem["detail"])
         super().__init__(f"{self.pointers[0]}: {self.why}" if self.pointers else self.why)
 
 
@@ -63,9 +63,11 @@ class Asking:
                 answer = self.http.post(path, json=question)
             except httpx.TransportError as lost:
                 why = f"{type(lost).__name__}: {lost}"
+            except httpx.DecodingError as garbled:
+                raise self.no_service(str(garbled)) from None
             else:
                 if answer.status_code not in PASSING:
-                    return _read(answer)
+                    return self._read(answer)
                 why = f"answers {answer.status_code}"
                 pause = max(pause, asked_to_wait(answer.headers.get("retry-after", "")))
             if time.monotonic() + pause > until:
@@ -73,6 +75,46 @@ class Asking:
             self.waiting(f"{why}; once more in {pause:.1f} s")
             time.sleep(pause)
         raise Away(f"{self.http.base_url} {why}")
+
+    def no_service(self, why: str) -> Away:
+        """What is raised where something answers, but not as the service does."""
+        return Away(f"what answers at {self.http.base_url} is no evenhang ({why}); say with --service where one is, without /v1")
+
+    def _is_here(self) -> bool:
+        """Whether the members have their place at this address, so that one of them may be missing and not the whole service."""
+        try:
+            return self.http.get("members").status_code != 404
+        except httpx.TransportError:
+            return True
+
+    def _read(self, answer: httpx.Response) -> Json:
+        """What a settled answer holds."""
+        try:
+            said: Any = answer.json()
+        except ValueError:
+            said = None
+        if answer.status_code >= 500:
+            raise Away(f"{answer.url} answers {answer.status_code}, request {answer.headers.get('x-request-id', 'without a number')}")
+        if not isinstance(said, dict):
+            raise self.no_service(f"{answer.status_code}, and no JSON object")
+        if answer.is_success:
+            return said
+        if not str(said.get("type")).startswith("/problems/"):
+            raise self.no_service(f"{answer.status_code}, and no problem of its kinds")
+        if answer.status_code == 404 and not self._is_here():
+            raise self.no_service("404")
+        if answer.status_code in (401, 403):
+            raise NotLetIn(said.get("detail", "The key was not accepted."))
+        raise Declined(said)
+
+
+def is_address(base: str) -> bool:
+    """Whether a service can be asked there at all."""
+    try:
+        address = httpx.URL(base)
+    except httpx.InvalidURL:
+        return False
+    return address.scheme in ("http", "https") and bool(address.host)
 
 
 def asked_to_wait(said: str) -> float:
@@ -83,18 +125,3 @@ def asked_to_wait(said: str) -> float:
         return max(0.0, (parsedate_to_datetime(said) - datetime.now(UTC)).total_seconds())
     except (ValueError, TypeError):
         return 0.0
-
-
-def _read(answer: httpx.Response) -> Json:
-    """What a settled answer holds."""
-    try:
-        said: Any = answer.json()
-    except ValueError:
-        said = None
-    if not isinstance(said, dict) or answer.status_code >= 500:
-        raise Away(f"{answer.url} answers {answer.status_code}, request {answer.headers.get('x-request-id', 'without a number')}")
-    if answer.is_success:
-        return said
-    if answer.status_code in (401, 403):
-        raise NotLetIn(said.get("detail", "The key was not accepted."))
-    raise Declined(said)

@@ -11,6 +11,7 @@ takes from EVENHANG_KEY. Exit status: 0 fine, 1 findings or rows left out, 2 not
 import functools
 import itertools
 import os
+import signal
 import sys
 from collections.abc import Callable
 from datetime import datetime
@@ -22,7 +23,7 @@ from rich.console import Console
 from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
 import jobs
-from asking import Asking, Away, Declined, NotLetIn
+from asking import Asking, Away, Declined, NotLetIn, is_address
 from cells import BadCell, figure
 from found import Found
 from showing import say
@@ -42,6 +43,7 @@ OPTIONS = [
     click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write to this file, whole or not at all."),
     click.option("--patience", type=click.FloatRange(0, 3600), default=60, show_default=True, help="Seconds to wait for a busy service."),
 ]
+STOPPED = 130  # the status of what Ctrl-C ends, as shells have it
 Run = Callable[..., Found]
 
 
@@ -130,8 +132,11 @@ def feel(share_percent: str | None) -> dict[str, Any]:
 
 def _answer(run: Run, fields: Callable[[], dict[str, Any]], *, mended: Path | None, rungs: BinaryIO | None, **given: Any) -> None:
     """Read, ask, write, and end with the status that says how it went."""
-    if not given["service"].startswith(("http://", "https://")):
-        raise click.UsageError(f'"{given["service"]}" is no address of a service; it begins with http://')
+    if not is_address(given["service"]):
+        raise click.UsageError(f'"{given["service"]}" is no address of a service; one looks like http://127.0.0.1:8317')
+    key = os.environ.get("EVENHANG_KEY", "").strip()
+    if not (key.isascii() and key.isprintable()):
+        raise click.UsageError("EVENHANG_KEY holds a sign that no header can carry, such as a line end or an accent; copy it again.")
     check_targets([given["file"], rungs], {"--out": given["out"], "--write-mended": mended})
     works, question = _read(given["file"], given), fields()
     left_out = list(works.left_out)
@@ -142,7 +147,7 @@ def _answer(run: Run, fields: Callable[[], dict[str, Any]], *, mended: Path | No
         question["rungs"] = points.rows
         left_out += [jobs.of_a_rung(one) for one in points.left_out]
     try:
-        found = _ask(run, works, question, **given)
+        found = _ask(run, works, question, key=key, **given)
     except (NotLetIn, Declined) as declined:
         hint = " Put a key into EVENHANG_KEY." if isinstance(declined, NotLetIn) else ""
         raise click.UsageError(f"{declined}{hint}") from None
@@ -173,7 +178,7 @@ def _ask(run: Run, works: Works, question: dict[str, Any], **given: Any) -> Foun
     )
     bar.disable = not watch.is_terminal
     found = Found.of(jobs.tables_of(run, question))
-    with bar, Asking(given["service"], os.environ.get("EVENHANG_KEY", ""), given["patience"], say) as asking:
+    with bar, Asking(given["service"], given["key"], given["patience"], say) as asking:
         each = run in (jobs.price_works, jobs.settle_sales)
         task = bar.add_task("asking", total=len(works.rows) if each else len(groups))
         for member, rows in groups.items():
@@ -183,6 +188,8 @@ def _ask(run: Run, works: Works, question: dict[str, Any], **given: Any) -> Foun
                 if not any(row["member"] for row in rows):  # not the file's mistake but that of who called
                     raise click.UsageError(f'--member "{member}": {unknown}') from None
                 found.left_out += [row.left_out(str(unknown)) for row in rows]
+            except (LookupError, TypeError, ValueError, AttributeError) as strange:  # JSON, but not what is answered to this question
+                raise asking.no_service(f"{type(strange).__name__}: {strange}") from None
     return found
 
 
@@ -217,4 +224,10 @@ def _by_member(rows: tuple[Row, ...], member: str | None) -> dict[str, list[Row]
 
 
 if __name__ == "__main__":
-    main()
+    signal.signal(signal.SIGINT, lambda *_: sys.exit(STOPPED))
+    try:
+        main()
+    except SystemExit as end:
+        if end.code == STOPPED:
+            say("Stopped; what was not written by now is not written.")
+        raise
