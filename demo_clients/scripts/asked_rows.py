@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from asking import Asking, Declined
 from cells import Json, readable
 from found import Found
-from works_csv import Row
+from works_csv import COLUMNS, LeftOut, Row
 
 Step = Callable[[], None]
 
@@ -29,7 +29,7 @@ def each(asking: Asking, path: str, rows: Sequence[Row], read: Callable[[Row], J
         except Declined as why:
             if why.status == 404:
                 raise NoSuchMember(why.why) from None
-            found.left_out.append(row.left_out(why.why))
+            found.left_out.append(declined(row, why.pointers[0] if why.pointers else "", why.why))
         else:
             found.answers.append(answer)
             found.caution = answer.get("caution") or answer.get("settlement", {}).get("caution", "")
@@ -54,12 +54,18 @@ def together(
             if at is None:  # the question itself is at fault, not a row
                 raise
             row, _ = good.pop(at)
-            found.left_out.append(row.left_out(why.why))
+            found.left_out.append(declined(row, why.pointers[0], why.why))
         else:
             found.answers.append(answer)
             found.caution = answer.get("caution") or answer.get("yields", {}).get("caution", "") or found.caution
             return answer, [row for row, _ in good]
     return None, []
+
+
+def declined(row: Row, pointer: str, why: str) -> LeftOut:
+    """The row as left out, with the column that the pointer leads to where it leads to one."""
+    column = next((step for step in pointer.split("/") if step in COLUMNS), None)
+    return row.left_out(f"{column}: {why}" if column else why)
 
 
 def place(pointers: Sequence[str]) -> int | None:
@@ -70,7 +76,7 @@ def place(pointers: Sequence[str]) -> int | None:
 def kept(found: Found, row: Row, said: Json) -> bool:
     """Whether the row of the answer has figures; one without them goes where its reason is read."""
     if said["reason"] and not said.get("proceeds") and not said.get("new_price"):
-        found.left_out.append(row.left_out(said["reason"]["detail"]))
+        found.left_out.append(declined(row, said["reason"]["pointer"], said["reason"]["detail"]))
         return False
     return True
 

@@ -190,6 +190,8 @@ def _money(row: Row, column: str, text: str) -> Json:
     amount, _, code = text.partition(" ")
     if not amount:
         raise BadCell(column, "has no amount after =")
+    if any(sign.isdigit() for sign in code):
+        raise BadCell(column, f'is "{text[:40]}"; write the digits without spaces between them')
     return {"amount": _figure(row, column, amount), "currency": code.strip() or row["currency"] or "EUR"}
 
 

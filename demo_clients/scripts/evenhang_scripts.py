@@ -137,6 +137,8 @@ def _answer(run: Run, fields: Callable[[], dict[str, Any]], *, mended: Path | No
     key = os.environ.get("EVENHANG_KEY", "").strip()
     if not (key.isascii() and key.isprintable()):
         raise click.UsageError("EVENHANG_KEY holds a sign that no header can carry, such as a line end or an accent; copy it again.")
+    if rungs and os.path.sameopenfile(rungs.fileno(), given["file"].fileno()):
+        raise click.UsageError("FILE and --rungs are the same; the works are in one file, the price points in another.")
     check_targets([given["file"], rungs], {"--out": given["out"], "--write-mended": mended})
     works, question = _read(given["file"], given), fields()
     left_out = list(works.left_out)

@@ -6,7 +6,7 @@ Knows nothing of files and of how anything is shown. One bad row sinks no other.
 from collections.abc import Callable, Sequence
 from urllib.parse import quote
 
-from asked_rows import NoSuchMember, Step, each, kept, known, place, together
+from asked_rows import NoSuchMember, Step, declined, each, kept, known, place, together
 from asking import Asking
 from cells import Json, catalogue_work, costs_of, discount_of, hours_of, past_work, price_of, readable, rung_of, sold_work, work_of
 from found import Found
@@ -42,7 +42,7 @@ def price_works(asking: Asking, member: str, rows: Sequence[Row], given: Json, s
             if "reason" in said:
                 if said["reason"]["pointer"] == "#/member":
                     raise NoSuchMember(said["reason"]["detail"])
-                found.left_out.append(row.left_out(said["reason"]["detail"]))
+                found.left_out.append(declined(row, said["reason"]["pointer"], said["reason"]["detail"]))
                 continue
             quoted = said["member_quote" if mine else "quote"]
             found.caution = quoted["caution"]
@@ -95,10 +95,10 @@ def sum_season(asking: Asking, member: str, rows: Sequence[Row], given: Json, st
         for said in [sums] if kind == "whole" else sums:
             cells = {name: said[name] for name in ("works", "sales", "proceeds", "earnings", "hours", "yield_per_hour")}
             found.add("sums", member=member, of=kind, name=said["name"], **cells, median=said["median_yield_per_hour"])
-    for rung in (answer["season"] or {"rungs": []})["rungs"]:
+    for at, rung in enumerate((answer["season"] or {"rungs": []})["rungs"]):
         if rung.get("reason"):
-            row = next(row for row in rungs if row.id == rung["name"])
-            found.left_out.append(of_a_rung(row.left_out(rung["reason"]["detail"])))
+            row, _ = good[at]
+            found.left_out.append(of_a_rung(declined(row, rung["reason"]["pointer"], rung["reason"]["detail"])))
         for said in rung["outlets"]:
             cells = {name: said[name] for name in ("outlet", "earnings", "works", "works_still", "hours")}
             found.add("rungs", member=member, rung=rung["name"], **cells)
@@ -120,7 +120,7 @@ def check_works(asking: Asking, member: str, rows: Sequence[Row], given: Json, s
     for said in answer["findings"]:
         at = None if said.get("about") else place([said.get("pointer") or ""])
         if at is not None:  # nothing at all could be looked for: the row was not read
-            found.left_out.append(sent[at].left_out(f"{said['detail']} {said['mend']}"))
+            found.left_out.append(declined(sent[at], said["pointer"], f"{said['detail']} {said['mend']}"))
             continue
         found.findings += said["severity"] != "note"
         cells = {"works": ", ".join(said["works"]), "detail": said["detail"], "mend": said["mend"]}
@@ -165,7 +165,7 @@ def fit_feel(asking: Asking, member: str, rows: Sequence[Row], given: Json, step
         return found
     for said in answer["left_out_works"]:
         row = sent[place([said["reason"]["pointer"]]) or 0]
-        found.left_out.append(row.left_out(said["reason"]["detail"]))
+        found.left_out.append(declined(row, said["reason"]["pointer"], said["reason"]["detail"]))
     for said in answer["feel"]:
         cells = {name: said[name] for name in ("medium", "counted", "exponent", "reference_measure", "per", "reference_price")}
         found.add("feel", member=member, **cells, typical_error_percent=said["median_error_percent"], **_ready(said))

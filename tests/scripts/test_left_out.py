@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 Run = Callable[..., subprocess.CompletedProcess[bytes]]
+SALES = Path(__file__).parents[2] / "demo_clients" / "scripts" / "muddlefern-sales.csv"
 ONE = b"id,medium,height,width,price\ngood,oil,30,40,250.00\n"
 
 
@@ -64,3 +65,42 @@ def test_a_mended_price_keeps_its_currency_and_takes_equal_outlets_along(run: Ru
     small, large = lines(mended.read_bytes())
     assert (small["price"], large["price"]) == ("400.00 EUR", f"{new} EUR")
     assert large["outlet_prices"] == f"studio = {new} + quay-gallery={new} EUR + shed-shop = 310.00"
+
+
+@pytest.mark.parametrize(
+    ("job", "row", "column"),
+    [
+        ("settle", "oil,30,40,250.00,studio,2026-04-01,10%", "discount_percent"),
+        ("settle", "oil,30,40,250.00,Studio,2026-04-01,", "outlet"),
+        ("settle", 'oil,30,40,"1 240,00",studio,2026-04-01,', "price"),
+        ("settle", "oil,30,40,250.00 eur,studio,2026-04-01,", "price"),
+        ("season", "oil,30,40,250.00,nowhere,2026-04-01,", "outlet"),
+        ("season", "oil,30,40,250.00,studio,2026-04-01,101", "discount_percent"),
+        ("price", "fresco,30,40,,,,", "medium"),
+        ("price", "Oil,30,40,,,,", "medium"),
+        ("check", "fresco,30,40,250.00,,,", "medium"),
+        ("review", "fresco,30,40,250.00,,,", "medium"),
+        ("feel", "fresco,30,40,250.00,,,", "medium"),
+    ],
+)
+def test_a_fault_is_told_with_its_column(run: Run, job: str, row: str, column: str) -> None:
+    """Whether it is found here or by the service, in a row alone or in a list."""
+    file = f"id,medium,height,width,price,outlet,sold_on,discount_percent\nw,{row}\n"
+    done = run(job, "-", "--member", "alder-lane", stdin=file.encode())
+    assert done.returncode == 1
+    assert f"line 2 (w) is left out. {column}: " in done.stderr.decode()
+
+
+def test_of_two_rungs_of_one_name_the_second_is_left_out(run: Run, tmp_path: Path) -> None:
+    rungs = tmp_path / "rungs.csv"
+    rungs.write_text("id,price\nUpper,1\njug,310.00\njug,95.00\n")
+    asked = ("season", SALES, "--member", "muddlefern", "--income", "18000.00", "--rungs", rungs)
+    told = run(*asked).stderr.decode().splitlines()
+    assert [line.partition(" is")[0] for line in told] == ["line 2 (Upper)", "line 4 (jug)"]
+
+
+def test_works_and_price_points_are_two_files(run: Run) -> None:
+    for file in ("-", SALES):
+        done = run("season", file, "--member", "muddlefern", "--income", "18000.00", "--rungs", file, stdin=SALES.read_bytes())
+        assert (done.returncode, done.stdout) == (2, b"")
+        assert b"FILE and --rungs are the same" in done.stderr
