@@ -15,16 +15,10 @@ from rich.console import Console
 
 from found import WORDS, Found, Table
 from laying import FIGURE, lay
+from works_csv import harmless
 
 # A figure within words, but not what is parted by points on both sides, such as a day or a version.
 IN_WORDS = re.compile(r"(?<![0-9.])([0-9]+)[.]([0-9]+)(?![0-9]|[.][0-9])")
-
-
-def harmless(cell: str) -> str:
-    """The cell so that no spreadsheet takes it for a formula (CWE-1236); figures below 0 stay figures."""
-    if re.fullmatch("-?[0-9]+([.,][0-9]+)?", cell):
-        return cell
-    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@", "\t", "\r") else cell
 
 
 def written(lines: Iterable[Iterable[str]], *, bom: bool, decimal_comma: bool) -> bytes:

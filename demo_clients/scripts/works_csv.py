@@ -4,10 +4,13 @@ Knows nothing of the service. A line that cannot be read is set aside with its n
 """
 
 import csv
-import difflib
 import io
+import re
+import unicodedata
 from dataclasses import dataclass
 
+# What makes a formula, in ASCII and in the full-width forms that spreadsheets of East Asia take for the same.
+STARTERS = frozenset("=+-@\t\r\n＝＋－＠")
 # name: what it holds, and an example. The first line of a file names the columns it has, in any order.
 COLUMNS: dict[str, tuple[str, str]] = {
     "id": ("the work's own number; `line-7` where there is none", "al-07"),
@@ -94,44 +97,75 @@ def read_works(raw: bytes, *, decimal_comma: bool = False) -> Works:
     first = text.partition("\n")[0]
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=max(";\t,", key=first.count), strict=True)
     try:
-        columns = tuple(name.strip().lower() for name in next(reader, []))
-        _check_columns(columns)
-        rows: list[Row] = []
-        left_out: list[LeftOut] = []
-        line = reader.line_num + 1
-        for cells in reader:
-            _take(Row(line, {}, decimal_comma), columns, [_plain(cell) for cell in cells], rows, left_out)
-            line = reader.line_num + 1
+        columns = _columns(next(reader, []))
     except csv.Error as bad:
         raise BadFile(f"line {reader.line_num}: {bad}.") from None
-    return Works(columns, tuple(rows), tuple(left_out))
+    rows: list[Row] = []
+    left_out: list[LeftOut] = []
+    while True:
+        line = reader.line_num + 1
+        try:
+            cells = [_plain(cell) for cell in next(reader)]
+        except StopIteration:
+            return Works(columns, tuple(rows), tuple(left_out))
+        except csv.Error as bad:
+            left_out.append(LeftOut(line, f"line-{line}", _why(line, reader.line_num, str(bad))))
+            continue
+        row = Row(line, {name: cell for name, cell in zip(columns, cells, strict=False) if cell}, decimal_comma)
+        if any(cells[len(columns) :]):
+            left_out.append(row.left_out(f"{len(cells)} cells under {len(columns)} columns; put a cell with a comma into quotes"))
+        elif row.cells:
+            rows.append(row)
 
 
-def _take(row: Row, columns: tuple[str, ...], cells: list[str], rows: list[Row], left_out: list[LeftOut]) -> None:
-    if not any(cells):
-        return
-    row.cells.update({name: cell for name, cell in zip(columns, cells, strict=False) if cell})
-    if len(cells) > len(columns):
-        left_out.append(row.left_out(f"{len(cells)} cells under {len(columns)} columns; put a cell with a comma into quotes"))
-    else:
-        rows.append(row)
+def harmless(cell: str) -> str:
+    """The cell so that no spreadsheet takes it for a formula (CWE-1236): by its first sign that shows. Figures below 0 stay figures."""
+    if re.fullmatch("-?[0-9]+([.,][0-9]+)?", cell):
+        return cell
+    for sign in cell:
+        if sign in STARTERS:
+            return f"'{cell}"
+        if not sign.isspace() and unicodedata.category(sign) not in ("Cc", "Cf"):
+            break
+    return cell
 
 
 def _plain(cell: str) -> str:
     """The cell without what makes it safe in a spreadsheet."""
     cell = cell.strip()
-    if len(cell) > 1 and cell[0] == "'" and cell[1] in "=+-@":
-        cell = cell[1:]
-    return cell
+    return cell[1:] if cell == harmless(cell[1:]) else cell
 
 
-def _check_columns(columns: tuple[str, ...]) -> None:
-    """BadFile for a header that is none, that says a column twice, or that all but names a known column."""
+def _why(line: int, last: int, bad: str) -> str:
+    """Why there is no row from that line on; BadFile where a quote takes in all the rest of the file."""
+    if bad == "unexpected end of data":
+        raise BadFile(f"line {line}: a quote opens there that nothing closes, so that all below stands in it.")
+    upto = f" (up to line {last})" if last > line else ""
+    return f"a quote stands within a cell{upto}: {bad}; put the whole cell into quotes and write each quote in it twice"
+
+
+def _columns(head: list[str]) -> tuple[str, ...]:
+    """The columns' names; those without one are so many spaces, each for itself.
+
+    BadFile for a header that is none, that says a column twice, or that all but names a known column.
+    """
+    columns: list[str] = []
+    for cell in head:
+        name = cell.strip().lower() or " " * (1 + sum(not other.strip() for other in columns))
+        if name in columns:
+            raise BadFile(f'the column "{name}" stands twice.')
+        near = next((known for known in COLUMNS if _is_slip(name, known)), None)
+        if near and name not in COLUMNS:
+            raise BadFile(f'the column "{name}" is not known; is it "{near}"?')
+        columns.append(name)
     if not set(columns) & set(COLUMNS):
         raise BadFile("the first line names none of the columns; `columns` lists them.")
-    for name in columns:
-        if columns.count(name) > 1:
-            raise BadFile(f'the column "{name}" stands twice.')
-        near = difflib.get_close_matches(name, COLUMNS, 1, 0.8)
-        if near and name not in COLUMNS:
-            raise BadFile(f'the column "{name}" is not known; is it "{near[0]}"?')
+    return tuple(columns)
+
+
+def _is_slip(name: str, known: str) -> bool:
+    """Whether one letter is missing, too many or another, or two neighbours are swapped; never the first, so `weight` is no `height`."""
+    same = next((at for at, (one, other) in enumerate(zip(name, known, strict=False)) if one != other), min(len(name), len(known)))
+    ours, theirs = name[same:], known[same:]
+    swapped = ours[:2] == theirs[1::-1] and ours[2:] == theirs[2:]
+    return same > 0 and (swapped or ours[1:] == theirs[1:] or ours[1:] == theirs or ours == theirs[1:])

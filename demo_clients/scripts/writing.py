@@ -62,7 +62,7 @@ def write_file(file: Path, data: bytes) -> None:
 def mended_csv(works: Works, found: Found, given: Mapping[str, Any]) -> bytes:
     """The file as it came, every row of it, with the mended prices in their place."""
     new = {line["line"]: line["mended"] for line in found.tables.get("mended", [])}
-    lines = [list(works.columns)]
+    lines = [[name.strip() for name in works.columns]]
     for row in works.rows:
         price = new.get(str(row.line))
         cells = relisted(row, price) if price else row.cells
