@@ -5,7 +5,7 @@
     python demo_clients/scripts/evenhang_scripts.py columns
 
 It shows tables on a terminal and writes CSV into a pipe; needs httpx, click and rich, and a service (`evenhang serve`), whose key it
-takes from EVENHANG_KEY. Exit status: 0 fine, 1 findings or rows left out, 2 not asked rightly, 3 the service is away.
+takes from EVENHANG_KEY. Exit status: 0 fine, 1 findings or rows left out, 2 not asked rightly, 3 the service is away, 130 stopped.
 """
 
 import functools

@@ -3,6 +3,7 @@
 import os
 import sys
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -21,12 +22,14 @@ def check_targets(sources: Sequence[BinaryIO | None], targets: Mapping[str, Path
     for option, target in targets.items():
         if target is None:
             continue
-        if not target.parent.is_dir():
-            raise click.UsageError(f"{option} {target}: there is no folder {target.parent}.")
+        if not (folder := real(target).parent).is_dir():
+            raise click.UsageError(f"{option} {target}: there is no folder {folder}.")
+        if target.exists() and not target.is_file():
+            raise click.UsageError(f"{option} {target} is no file that could be written whole; leave the option out to write into a pipe.")
         if target.exists() and any(os.path.samestat(one, target.stat()) for one in read):
             raise click.UsageError(f"{option} {target} is the file that is read; write to another one.")
         for other, path in written.items():
-            if path.resolve() == target.resolve():
+            if real(path) == real(target):
                 raise click.UsageError(f"{option} and {other} are the same file; write to two.")
         written[option] = target
 
@@ -49,14 +52,26 @@ def write(found: Found, given: Mapping[str, Any]) -> None:
         write_file(given["out"], data)
 
 
+def real(file: Path) -> Path:
+    """Where a link leads to, or the file itself."""
+    return Path(os.path.realpath(file))
+
+
 def write_file(file: Path, data: bytes) -> None:
-    """Write beside the file and then put it in its place, so that nobody ever finds half of it. A usage error where that cannot be done."""
+    """Write beside the file and then put it in its place, so that nobody ever finds half of it; a link stays one.
+
+    A usage error where that cannot be done.
+    """
+    file = real(file)
     beside = file.with_name(f".{file.name}.part")
     try:
         beside.write_bytes(data)
         beside.replace(file)
     except OSError as fault:
         raise click.UsageError(f"{file} cannot be written: {fault.strerror}.") from None
+    finally:
+        with suppress(OSError):
+            beside.unlink()
 
 
 def mended_csv(works: Works, found: Found, given: Mapping[str, Any]) -> bytes:

@@ -2,6 +2,7 @@
 
 import csv
 import io
+import os
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
@@ -72,3 +73,27 @@ def test_no_title_is_a_formula_in_disguise(run: Run, title: str) -> None:
     assert lines(once.stdout)[0]["title"] == f"'{title}"
     again = run("price", "-", "--member", "alder-lane", stdin=file.replace(title, f"'{title}").encode())
     assert again.stdout == once.stdout
+
+
+def test_a_link_stays_one_and_what_it_names_is_written(run: Run, tmp_path: Path) -> None:
+    """Also where that is not there yet."""
+    folder = tmp_path / "elsewhere"
+    folder.mkdir()
+    (folder / "old.csv").write_text("old")
+    for name in ("old.csv", "new.csv"):
+        link = tmp_path / name
+        link.symlink_to(folder / name)
+        assert run("price", ALDER, "--member", "alder-lane", "--out", link).returncode == 0
+        assert link.is_symlink()
+        assert (folder / name).read_bytes().startswith(b"line,member,")
+    assert sorted(path.name for path in folder.iterdir()) == ["new.csv", "old.csv"]
+
+
+def test_what_is_no_file_is_not_replaced_by_one(run: Run, tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    for words in (("price", ALDER, "--out", pipe), ("check", ALDER, "--mend", "raise-only", "--write-mended", pipe)):
+        done = run(*words, "--member", "alder-lane")
+        assert (done.returncode, done.stdout) == (2, b"")
+        assert b"is no file that could be written whole" in done.stderr
+    assert pipe.is_fifo()

@@ -66,8 +66,8 @@ def test_a_season_counts_the_rungs_of_a_years_income(run: Run) -> None:
 def test_each_of_two_files_is_told_of_under_its_own_name(run: Run, tmp_path: Path) -> None:
     """A rung that cannot be read is said once, whoever's works are in the other file; commas are read as there."""
     rungs = tmp_path / "points.csv"
-    rungs.write_text("id;price\njug;310,00\nbowl;95,00;\nUpper;1\n")
-    asked = ("season", "-", "--income", "18000.00", "--rungs", rungs, "--decimal-comma", "--json")
+    rungs.write_text("id;price\njug;310,00\nbowl;95,00;x\nUpper;1\n")
+    asked = ("season", "-", "--income", "18000,00", "--rungs", rungs, "--decimal-comma", "--json")
     sold = b"member;medium;price;outlet;sold_on\nmuddlefern;vessel;310,00;studio;2026-04-01\nalder-lane;oil;250,00;studio;2026-04-01\n"
     done = run(*asked, stdin=sold)
     said = json.loads(done.stdout)
