@@ -1,12 +1,16 @@
 """Files and names: what is read, what is refused unread, and in what bounds."""
 
+import os
+import subprocess
+import sys
+import threading
 from pathlib import Path
 
 import pytest
 from tests.rulebook.folders import FILES, HOUSE, LATER, OWN, check, write
 
 from evenhang.rulebook import folder as module
-from evenhang.rulebook.book import check_files, check_folder
+from evenhang.rulebook.book import Checked, check_files, check_folder
 from evenhang.rulebook.folder import RuleFile
 from evenhang.rulebook.lines import key_at, line_of
 
@@ -64,9 +68,78 @@ def test_too_much_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, bo
     assert any(reason in f.reason for f in check_folder(write(tmp_path, FILES)).refusals)
 
 
-def test_an_empty_or_missing_folder_is_refused(tmp_path: Path) -> None:
-    for folder in (tmp_path, tmp_path / "gone"):
-        assert [(f.file, "no member" in f.reason) for f in check_folder(folder).refusals] == [("members", True)]
+def test_a_folder_without_members_is_refused(tmp_path: Path) -> None:
+    assert [(f.file, "no member" in f.reason) for f in check_folder(tmp_path).refusals] == [("members", True)]
+
+
+def test_a_folder_that_is_none_is_called_so(tmp_path: Path) -> None:
+    gone, file = tmp_path / "gone", tmp_path / "file"
+    file.write_text("")
+    assert [(f.file, f.reason) for f in check_folder(gone).refusals] == [("", f"there is no such folder: {gone}")]
+    assert [(f.file, f.reason) for f in check_folder(file).refusals] == [("", f"this is no folder: {file}")]
+
+
+def test_only_plain_files_are_opened(tmp_path: Path) -> None:
+    """A pipe is never waited for, whether it lies there or a link leads to one; a link to a plain file is read."""
+    write(tmp_path / "rules", FILES)
+    (tmp_path / "rules" / HOUSE).rename(tmp_path / "elsewhere")
+    (tmp_path / "rules" / HOUSE).symlink_to(tmp_path / "elsewhere")
+    assert check_folder(tmp_path / "rules").refusals == ()
+    os.mkfifo(tmp_path / "rules/house/2026-01-01.toml")
+    (tmp_path / "rules" / LATER).symlink_to("/dev/null")
+    found: list[Checked] = []
+    reading = threading.Thread(target=lambda: found.append(check_folder(tmp_path / "rules")), daemon=True)
+    reading.start()
+    reading.join(10)
+    assert {f.file for f in found[0].refusals if "no plain file" in f.reason} == {"house/2026-01-01.toml", LATER}
+
+
+NOBODY = 65534
+# Everything is read once before, for nobody may not even read the library.
+AS_NOBODY = f"""
+import os, sys
+from pathlib import Path
+from tests.rulebook.folders import FILES, check
+from evenhang.rulebook.book import check_folder, told
+check(FILES)
+os.chdir(sys.argv[1])
+if os.getuid() == 0:
+    os.setresuid({NOBODY}, {NOBODY}, {NOBODY})
+print(told(check_folder(Path("rules")).refusals))
+"""
+
+
+@pytest.mark.parametrize(("closed", "mode", "told"), [
+    ("members/thimble-yard", 0o000, "members/thimble-yard"), ("members/thimble-yard", 0o400, OWN),
+    ("members", 0o000, "members"), ("members", 0o400, "members/thimble-yard"), ("house", 0o000, "house"),
+    (".", 0o000, "the folder"), (".", 0o400, "house"),
+])  # fmt: skip
+def test_a_folder_that_may_not_be_read_is_refused_by_name(tmp_path: Path, closed: str, mode: int, told: str) -> None:
+    """As somebody else than the owner of the machine, who may read everything."""
+    rules = write(tmp_path / "rules", {**FILES, OWN.replace("thimble-yard", "moss-end"): FILES[OWN]})
+    tmp_path.chmod(0o711)
+    if os.getuid() == 0:
+        for path in (rules, *rules.rglob("*")):
+            os.chown(path, NOBODY, -1)
+    (rules / closed).chmod(mode)
+    try:
+        run = subprocess.run([sys.executable, "-c", AS_NOBODY, str(tmp_path)], capture_output=True, text=True, check=False)
+    finally:
+        (rules / closed).chmod(0o700)
+    assert (run.returncode, run.stderr) == (0, "")
+    assert f"{told}\n  refused  cannot be read: Permission denied" in run.stdout
+
+
+def test_a_name_that_is_no_utf8_is_told_in_other_words(tmp_path: Path) -> None:
+    write(tmp_path, FILES)
+    Path(os.fsdecode(os.fsencode(tmp_path) + b"/house/2026-\xff.toml")).write_text("")
+    for way in ([], ["--json"]):
+        run = subprocess.run(
+            [sys.executable, "-m", "evenhang", "check-rules", str(tmp_path), *way], capture_output=True, text=True, check=False
+        )
+        assert (run.returncode, run.stderr) == (1, "")
+        assert "house/2026-" in run.stdout
+        assert "is no day" in run.stdout
 
 
 def test_the_same_file_twice_is_refused() -> None:

@@ -3,7 +3,9 @@
 Knows files and TOML, but not what the keys mean.
 """
 
+import os
 import re
+import stat
 import tomllib
 from collections.abc import Iterable, Iterator
 from datetime import date
@@ -43,14 +45,18 @@ def files_in(folder: Path, faults: list[Fault]) -> list[RuleFile]:
     """The files below `folder`, with their bytes; hidden ones and notes (.md, .txt) are left out."""
     out: list[RuleFile] = []
     read = 0
-    for path in _walk(folder):
-        name = path.relative_to(folder).as_posix()
+    for path in paths_in(folder, faults):
+        name = _named(path, folder)
         if len(out) == MOST_FILES:
             faults.append(Fault("", "", f"more than {MOST_FILES} files"))
             break
         try:
-            if path.is_dir():
+            mode = path.stat().st_mode
+            if stat.S_ISDIR(mode):
                 faults.append(Fault(name, "", f"this folder is read by nobody: {EXPECTED}"))
+                continue
+            if not stat.S_ISREG(mode):  # a pipe would be waited for without end
+                faults.append(Fault(name, "", "cannot be read: it is a pipe or a device, no plain file"))
                 continue
             with path.open("rb") as file:
                 raw = file.read(MOST_FILE_BYTES + 1)
@@ -65,23 +71,40 @@ def files_in(folder: Path, faults: list[Fault]) -> list[RuleFile]:
     return out
 
 
-def _walk(folder: Path) -> Iterator[Path]:
-    """What lies in the folder, in house/ and in members/NAME/: exactly as deep as rules lie."""
-    for top in _inside(folder):
-        if top.name == "house" and top.is_dir():
-            yield from _inside(top)
-        elif top.name == "members" and top.is_dir():
-            for member in _inside(top):
-                yield from _inside(member) if member.is_dir() else (member,)
+def paths_in(folder: Path, faults: list[Fault]) -> Iterator[Path]:
+    """What lies in the folder, in house/ and in members/NAME/: exactly as deep as rules lie, links followed."""
+    for top in _inside(folder, folder, faults):
+        if top.name == "house" and os.path.isdir(top):
+            yield from _inside(top, folder, faults)
+        elif top.name == "members" and os.path.isdir(top):
+            for member in _inside(top, folder, faults):
+                yield from _inside(member, folder, faults) if os.path.isdir(member) else (member,)
         else:
             yield top
 
 
-def _inside(folder: Path) -> list[Path]:
+def _inside(inner: Path, folder: Path, faults: list[Fault]) -> list[Path]:
+    # Unlike Path.is_dir, os.path says "no" of what may not be looked at: reading it then says why.
     try:
-        return [p for p in sorted(folder.iterdir()) if not p.name.startswith(".") and not (p.suffix in _NOTES and p.is_file())]
-    except OSError:  # gone, or no folder: there are no rules in it, which is refused as such
-        return []
+        return [p for p in sorted(inner.iterdir()) if not p.name.startswith(".") and not (p.suffix in _NOTES and os.path.isfile(p))]
+    except FileNotFoundError:
+        reason = "there is no such folder"
+    except NotADirectoryError:
+        reason = "this is no folder"
+    except OSError as error:
+        reason = f"cannot be read: {error.strerror}"
+    faults.append(Fault(_named(inner, folder), "", reason) if inner != folder else Fault("", "", f"{reason}: {_shown(inner)}"))
+    return []
+
+
+def _named(path: Path, folder: Path) -> str:
+    """The path below the folder, with slashes."""
+    return _shown(path.relative_to(folder))
+
+
+def _shown(path: Path) -> str:
+    """The path as text that can be told everywhere: bytes that are no UTF-8 as \\x and two digits."""
+    return os.fsencode(path.as_posix()).decode("utf-8", "backslashreplace")
 
 
 def read_files(files: Iterable[RuleFile], faults: list[Fault]) -> Folder:
@@ -103,7 +126,7 @@ def read_files(files: Iterable[RuleFile], faults: list[Fault]) -> Folder:
         says = _read(file, texts, faults)
         if says is not None:
             mine.append(Layer(file.path, since, says))
-    if not members:
+    if not members and not any(fault.file.partition("/")[0] in ("", "members") for fault in faults):
         faults.append(Fault("members", "", "no member: expected members/NAME/YYYY-MM-DD.toml"))
     if len(members) > MOST_MEMBERS:
         faults.append(Fault("members", "", f"more than {MOST_MEMBERS} members"))
