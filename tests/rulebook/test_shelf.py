@@ -1,6 +1,7 @@
 """Reload, on a running server with real files: a good book replaces the old one, a bad one never does."""
 
 import logging
+import os
 import shutil
 import time
 from collections.abc import Callable, Iterator
@@ -10,10 +11,12 @@ from typing import Any
 
 import httpx
 import pytest
+import watchfiles
 from tests.conftest import running
 from tests.rulebook.folders import FILES, HOUSE, LATER, OWN, write
 
 from evenhang.app import create_app
+from evenhang.rulebook import shelf as shelf_module
 from evenhang.rulebook.book import BadRules
 from evenhang.rulebook.shelf import Shelf
 
@@ -91,13 +94,75 @@ def test_a_folder_that_goes_and_comes_back(client: httpx.Client, folder: Path) -
     assert until(client, lambda h: h["failing"])["faults"] == 1
     folder.with_name("away").rename(folder)
     assert until(client, lambda h: not h["failing"])["faults"] == 0
-    write(folder, {HOUSE: FILES[HOUSE].replace("step = 5 }", "step = 1 }")})
-    assert until(client, lambda h: not h["failing"])
-    for _ in range(100):
-        if price(client) == "126.00":
+    changed(client, folder, 1)
+
+
+def changed(client: httpx.Client, folder: Path, step: int) -> None:
+    """A change of the house's grid, and the price that follows from it: 126, to the nearest `step`."""
+    write(folder, {HOUSE: FILES[HOUSE].replace("step = 5 }", f"step = {step} }}")})
+    for _ in range(200):
+        if price(client) == {1: "126.00", 2: "126.00", 4: "128.00", 5: "125.00"}[step]:
             return
         time.sleep(0.05)
     raise AssertionError("the watch did not go on")
+
+
+def test_the_watch_goes_on_whatever_goes_wrong(
+    client: httpx.Client, folder: Path, caplog: pytest.LogCaptureFixture, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """While it looks, while it waits for the file system's word, and while it reads; told once each, not at every look."""
+    for name, words in (("paths_in", "could not be read"), ("load_book", "could not be read")):
+        with monkeypatch.context() as broken:
+            broken.setattr(shelf_module, name, raises(FileNotFoundError(name)))
+            write(folder, {"house/notes.toml": ""})
+            assert until(client, lambda h: h["failing"])["faults"] == 1
+            time.sleep(1)
+            (folder / "house/notes.toml").unlink()
+        until(client, lambda h: not h["failing"])
+        assert [r for r in caplog.messages if words in r] == ["rules could not be read"]
+        caplog.clear()
+    monkeypatch.setattr(watchfiles, "awatch", raises(RuntimeError("no events")))
+    changed(client, folder, 1)
+    changed(client, folder, 4)
+    assert len([r for r in caplog.messages if "tells nothing of changes" in r]) == 1
+
+
+def raises(error: Exception) -> Callable[..., Any]:
+    def raising(*_: Any, **__: Any) -> Any:
+        raise error
+
+    return raising
+
+
+def test_a_name_that_is_no_utf8_does_not_end_the_watch(client: httpx.Client, folder: Path) -> None:
+    strange = os.fsencode(folder) + b"/.swap\xff"
+    for step in (1, 4):
+        Path(os.fsdecode(strange)).write_text("")
+        changed(client, folder, step)
+    os.unlink(strange)
+    changed(client, folder, 5)
+
+
+def test_a_file_behind_a_linked_folder_is_followed(client: httpx.Client, folder: Path) -> None:
+    (folder / "house").rename(folder.with_name("shared"))
+    (folder / "house").symlink_to(folder.with_name("shared"))
+    time.sleep(1)
+    until(client, lambda h: not h["failing"])
+    changed(client, folder, 1)
+    changed(client, folder, 4)
+
+
+def test_a_change_between_the_start_and_the_watch_is_taken(folder: Path) -> None:
+    shelf = Shelf.filled(folder)
+    with running(create_app(shelf, lambda: date(2026, 7, 1))) as address, httpx.Client(base_url=address, trust_env=False) as client:
+        before = price(client)
+    write(folder, {HOUSE: FILES[HOUSE].replace("step = 5 }", "step = 1 }")})
+    with running(create_app(shelf, lambda: date(2026, 7, 1))) as address, httpx.Client(base_url=address, trust_env=False) as client:
+        for _ in range(40):
+            if price(client) == "126.00" != before:
+                return
+            time.sleep(0.05)
+    raise AssertionError("the change was not taken")
 
 
 def test_a_bad_folder_stops_the_service_with_all_the_reasons(folder: Path) -> None:

@@ -13,11 +13,14 @@ from pathlib import Path
 from msgspec import Struct
 
 from evenhang.rulebook.book import BadRules, RuleBook, load_book
+from evenhang.rulebook.folder import paths_in
 from evenhang.rulebook.layers import Fault
 
 log = logging.getLogger("evenhang")
 SETTLE_MS = 300  # several files of one change are one change
 LOOK_MS = 5_000  # the folder is looked at as well where its file system tells nothing of changes
+READING = "rules could not be read"
+WAITING = "the rule folder tells nothing of changes, so it is only looked at now and then"
 
 
 class RulesHealth(Struct, frozen=True):
@@ -40,11 +43,16 @@ class Shelf:
         self.failures = 0  # readings that were refused since the start
         self.loaded_at = datetime.now(UTC)
         self._followers: list[Callable[[RuleBook], None]] = []
+        self._seen: Fingerprint | None = None  # of the folder, before it was read last
+        self._told: dict[str, str] = {}  # the last trouble of the watch, by what it kept from being done
 
     @classmethod
     def filled(cls, folder: Path) -> "Shelf":
         """A shelf over `folder`; BadRules with all the reasons where it holds no good book."""
-        return cls(load_book(folder), folder)
+        seen = _fingerprint(folder)
+        shelf = cls(load_book(folder), folder)
+        shelf._seen = seen
+        return shelf
 
     def follow(self, take: Callable[[RuleBook], None]) -> None:
         """Hand every later book to `take` as well, in the moment in which it replaces the old one."""
@@ -58,6 +66,7 @@ class Shelf:
         """Read the folder again; whether another book is served now. A bad one leaves the last good one and its faults."""
         if self.folder is None:
             return False
+        self._seen = _fingerprint(self.folder)
         try:
             book = load_book(self.folder)
         except BadRules as bad:
@@ -91,19 +100,18 @@ class Shelf:
             await task
 
     async def _watch(self, folder: Path, stop: asyncio.Event) -> None:
-        seen = await asyncio.to_thread(_fingerprint, folder)
         while not stop.is_set():
-            await self._a_change(folder, stop)
-            now = await asyncio.to_thread(_fingerprint, folder)
-            if now == seen or stop.is_set():
-                continue
-            seen = now
             try:
-                await asyncio.to_thread(self.reload)
-            except Exception:  # whatever goes wrong while reading, the watch goes on and the last good book with it
-                log.exception("rules could not be read")
+                if await asyncio.to_thread(_fingerprint, folder) != self._seen:
+                    await asyncio.to_thread(self.reload)
+            except Exception as error:  # whatever goes wrong while reading, the watch goes on and the last good book with it
+                self._tell(READING, error)
                 self.faults = (Fault("", "", "the folder could not be read; the log says why"),)
                 self.failures += 1
+                self._seen = None
+            else:
+                self._told.pop(READING, None)
+            await self._a_change(folder, stop)
 
     async def _a_change(self, folder: Path, stop: asyncio.Event) -> None:
         """Wait until the folder tells of a change, or it is time to look."""
@@ -111,17 +119,35 @@ class Shelf:
 
         try:
             async for _ in watchfiles.awatch(folder, stop_event=stop, debounce=SETTLE_MS, rust_timeout=self.look_ms, yield_on_timeout=True):
-                return
-        except OSError:  # the folder is gone for now: look again by and by
+                break
+            self._told.pop(WAITING, None)
+        except Exception as error:  # gone for now, or with a name that the watcher cannot bear: look again by and by
+            self._tell(WAITING, error)
             with contextlib.suppress(TimeoutError):
                 await asyncio.wait_for(stop.wait(), self.look_ms / 1000)
 
+    def _tell(self, what: str, error: Exception) -> None:
+        """Into the log, once for as long as it is the same trouble."""
+        if self._told.get(what) != repr(error):
+            self._told[what] = repr(error)
+            log.error("%s", what, exc_info=error)
 
-def _fingerprint(folder: Path) -> tuple[tuple[str, int, int, int], ...]:
-    """What tells one state of the folder from another without reading it: names, times, sizes and places on the disk."""
-    out: list[tuple[str, int, int, int]] = []
-    for path in sorted(folder.rglob("*")):
-        with contextlib.suppress(OSError):
+
+Fingerprint = tuple[tuple[tuple[str, int, int, int, int], ...], tuple[Fault, ...]]
+
+
+def _fingerprint(folder: Path) -> Fingerprint:
+    """What tells one state of the folder from another without reading it: names, times, sizes, rights and places on the disk.
+
+    Of what is read and no more, links followed.
+    """
+    out: list[tuple[str, int, int, int, int]] = []
+    faults: list[Fault] = []
+    for path in paths_in(folder, faults):
+        try:
             stat = path.stat()
-            out.append((path.as_posix(), stat.st_mtime_ns, stat.st_size, stat.st_ino))
-    return tuple(out)
+        except OSError:
+            out.append((path.as_posix(), 0, 0, 0, 0))
+        else:
+            out.append((path.as_posix(), stat.st_mtime_ns, stat.st_size, stat.st_mode, stat.st_ino))
+    return tuple(out), tuple(faults)
