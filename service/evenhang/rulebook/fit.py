@@ -20,6 +20,7 @@ from evenhang.rulebook.limits import MOST_ENTRIES
 Row = tuple[str, str]  # exact key, reason
 MOST_DIGITS = 12  # before the point, and after it
 _DECIMAL = re.compile(r"-?[0-9]{1,12}([.][0-9]{1,12})?")
+DAY = re.compile("[0-9]{4}-[0-9]{2}-[0-9]{2}")  # Python reads more of ISO 8601 than TOML and we do
 _CONTROL = re.compile("[\x00-\x1f\x7f]")
 _LISTS = (types.VarTupleType, types.ListType)
 
@@ -151,6 +152,8 @@ class _Fit:
             if not _DECIMAL.fullmatch(value):
                 return f"{_shown(value)} is no figure"
             value = Decimal(value)
+        if isinstance(value, int) and abs(value) >= 10**MOST_DIGITS:
+            return f"more than {MOST_DIGITS} digits before or after the point"
         number = Decimal(value)
         if not number.is_finite():
             return f"{number} is no figure for a rule"
@@ -181,7 +184,7 @@ def _whole(value: Any, kind: types.IntType) -> str | None:
 def _is_day(value: Any) -> bool:
     if isinstance(value, str):
         try:
-            return len(value) == 10 and bool(datetime.date.fromisoformat(value))
+            return bool(DAY.fullmatch(value) and datetime.date.fromisoformat(value))
         except ValueError:
             return False
     return isinstance(value, datetime.date) and not isinstance(value, datetime.datetime)
@@ -196,7 +199,7 @@ def _one_of(values: Iterable[Any]) -> str:
 
 
 def _near(name: Any, known: Iterable[Any]) -> str:
-    near = difflib.get_close_matches(str(name)[:80], [str(k) for k in known], 1, 0.6)
+    near = difflib.get_close_matches(name[:80], [str(k) for k in known], 1, 0.6) if isinstance(name, str) else []
     return f'; did you mean "{near[0]}"?' if near else ""
 
 

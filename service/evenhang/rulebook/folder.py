@@ -15,13 +15,13 @@ from typing import Any
 
 from msgspec import Struct
 
+from evenhang.rulebook.fit import DAY
 from evenhang.rulebook.layers import Fault, Layer
 from evenhang.rulebook.limits import MOST_BYTES, MOST_FILE_BYTES, MOST_FILES, MOST_MEMBERS, overgrown
 from evenhang.rulebook.lines import key_at
 
 NAME = re.compile("[a-z0-9][a-z0-9-]{0,62}")
 EXPECTED = "expected house/YYYY-MM-DD.toml or members/NAME/YYYY-MM-DD.toml"
-_DAY = re.compile("[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _TOML_LINE = re.compile(r" \(at line ([0-9]+), column ([0-9]+)\)$")
 _NOTES = (".md", ".txt")  # may lie beside the rules
 
@@ -148,7 +148,7 @@ def _side(path: str) -> tuple[str | None, date] | str:
     if dot + ending != ".toml":
         return f"no rule file has this ending: {EXPECTED}"
     try:
-        if not _DAY.fullmatch(stem):
+        if not DAY.fullmatch(stem):
             raise ValueError(stem)
         return member, date.fromisoformat(stem)
     except ValueError:
@@ -162,12 +162,12 @@ def _read(file: RuleFile, texts: dict[str, str], faults: list[Fault]) -> dict[st
     try:
         text = file.raw.decode("utf-8")
         texts[file.path] = text
-        says = tomllib.loads(text, parse_float=Decimal)
+        says = tomllib.loads(text, parse_float=_figure)
     except UnicodeDecodeError as error:
         faults.append(Fault(file.path, "", f"cannot be read: it is no UTF-8 at byte {error.start}"))
     except RecursionError:
         faults.append(Fault(file.path, "", "nested too deeply"))
-    except (ValueError, InvalidOperation) as error:
+    except ValueError as error:
         faults.append(_no_toml(file.path, text, str(error)))
     else:
         if reason := overgrown(says):
@@ -175,6 +175,13 @@ def _read(file: RuleFile, texts: dict[str, str], faults: list[Fault]) -> dict[st
             return None
         return says
     return None
+
+
+def _figure(text: str) -> Decimal:
+    try:
+        return Decimal(text)
+    except InvalidOperation:  # an exponent beyond all bounds: any figure that is refused for its size stands for it
+        return Decimal("1e999999")
 
 
 def _no_toml(path: str, text: str, reason: str) -> Fault:
