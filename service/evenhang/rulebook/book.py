@@ -20,7 +20,7 @@ from evenhang.rulebook.folder import Folder, RuleFile, files_in, read_files
 from evenhang.rulebook.history import judge_change
 from evenhang.rulebook.layers import Fault, Laid, Layer, lay
 from evenhang.rulebook.limits import MOST_FAULTS, MOST_KEY
-from evenhang.rulebook.lines import line_of
+from evenhang.rulebook.lines import line_of, lines_in
 from evenhang.rulebook.resolve import RuleValue, resolve, values_of
 from evenhang.rulebook.warned import warned
 
@@ -127,12 +127,13 @@ def check_files(files: Iterable[RuleFile], faults: list[Fault] | None = None) ->
     for layer in (*folder.house, *(layer for own in folder.members.values() for layer in own)):
         found += [Fault(layer.file, key[:MOST_KEY], reason) for key, reason in misfits(layer.says, Rules, layer=True)]
     segments = {member: _segments(folder, member, found) for member in folder.members}
-    once = [_placed(folder, fault) for fault in dict.fromkeys(found)]
+    once = list(dict.fromkeys(found))
     refused = [fault for fault in once if not fault.warning]
     doubted = [fault for fault in once if fault.warning]
+    told = _placed(folder, [*refused, *doubted][:MOST_FAULTS] if refused else doubted)
     if refused:
-        return Checked((*refused, *doubted)[:MOST_FAULTS])
-    return Checked(tuple(doubted), RuleBook(segments, {name: (*folder.house, *own) for name, own in folder.members.items()}, doubted))
+        return Checked(told)
+    return Checked(told, RuleBook(segments, {name: (*folder.house, *own) for name, own in folder.members.items()}, told))
 
 
 def load_book(folder: Path) -> RuleBook:
@@ -152,10 +153,12 @@ def told(faults: Iterable[Fault]) -> str:
     return "\n".join(f"{file or 'the folder'}\n" + "\n".join(f"  {fault.text()}" for fault in rows) for file, rows in by_file.items())
 
 
-def _placed(folder: Folder, fault: Fault) -> Fault:
-    if fault.line is not None or not fault.key:
-        return fault
-    return msgspec.structs.replace(fault, line=line_of(folder.texts.get(fault.file, ""), fault.key))
+def _placed(folder: Folder, faults: list[Fault]) -> tuple[Fault, ...]:
+    """The faults with their lines, as far as they can be told."""
+    lines = {file: lines_in(folder.texts.get(file, "")) for file in {fault.file for fault in faults}}
+    return tuple(
+        fault if fault.line is not None else msgspec.structs.replace(fault, line=line_of(lines[fault.file], fault.key)) for fault in faults
+    )
 
 
 def _segments(folder: Folder, member: str, faults: list[Fault]) -> tuple[RuleSet, ...]:

@@ -17,11 +17,13 @@ from msgspec import Struct
 
 from evenhang.rulebook.fit import DAY
 from evenhang.rulebook.layers import Fault, Layer
-from evenhang.rulebook.limits import MOST_BYTES, MOST_FILE_BYTES, MOST_FILES, MOST_MEMBERS, overgrown
+from evenhang.rulebook.limits import MOST_BYTES, MOST_DEPTH, MOST_FILE_BYTES, MOST_FILES, MOST_MEMBERS, overgrown
 from evenhang.rulebook.lines import key_at
 
 NAME = re.compile("[a-z0-9][a-z0-9-]{0,62}")
 EXPECTED = "expected house/YYYY-MM-DD.toml or members/NAME/YYYY-MM-DD.toml"
+# A key of a hundred parts, in tables of tables far deeper than rules lie; its reader's time grows with the square of the parts.
+_LONG_KEY = re.compile(r"""(?<![A-Za-z0-9_-])(?:(?:[A-Za-z0-9_-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){100}""")
 _TOML_LINE = re.compile(r" \(at line ([0-9]+), column ([0-9]+)\)$")
 _NOTES = (".md", ".txt")  # may lie beside the rules
 
@@ -162,6 +164,10 @@ def _read(file: RuleFile, texts: dict[str, str], faults: list[Fault]) -> dict[st
     try:
         text = file.raw.decode("utf-8")
         texts[file.path] = text
+        if long := _LONG_KEY.search(text):
+            line = text.count("\n", 0, long.start()) + 1
+            faults.append(Fault(file.path, "", f"nested more than {MOST_DEPTH} deep", line=line))
+            return None
         says = tomllib.loads(text, parse_float=_figure)
     except UnicodeDecodeError as error:
         faults.append(Fault(file.path, "", f"cannot be read: it is no UTF-8 at byte {error.start}"))

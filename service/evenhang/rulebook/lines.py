@@ -6,7 +6,7 @@ Knows headers and keys at the start of a line; where it cannot tell, it says not
 import re
 from collections.abc import Iterator
 
-_HEADER = re.compile(r"^\s*(\[\[?)\s*([^\[\]#]+?)\s*\]\]?\s*(?:#.*)?$")
+_HEADER = re.compile(r"^\s*(\[\[?)([^\[\]#]+)\]\]?\s*(?:#.*)?$")
 _KEY = re.compile(r"""^\s*((?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*'))*)\s*=""")
 _STEP = re.compile(r"""[A-Za-z0-9_-]+|"[^"]*"|'[^']*'""")
 
@@ -32,13 +32,20 @@ def _stands(text: str) -> Iterator[tuple[int, str]]:
             yield number, f"{header}.{_path(match[1])}" if header else _path(match[1])
 
 
-def line_of(text: str, key: str) -> int | None:
-    """The line on which `key`, or the nearest table or list above it, is said; None where that cannot be told."""
-    best, line = "", None
+def lines_in(text: str) -> dict[str, int]:
+    """The first line on which each key is said, to be asked with `line_of`; empty where that cannot be told."""
+    out: dict[str, int] = {}
     for number, path in _stands(text):
-        if len(path) > len(best) and (key == path or key.startswith((path + ".", path + "["))):
-            best, line = path, number
-    return line
+        out.setdefault(path, number)
+    return out
+
+
+def line_of(lines: dict[str, int], key: str) -> int | None:
+    """The line on which `key`, or the nearest table or list above it, is said; None where that cannot be told."""
+    for end in range(len(key), 0, -1):
+        if key[end : end + 1] in ("", ".", "[") and key[:end] in lines:
+            return lines[key[:end]]
+    return None
 
 
 def key_at(text: str, line: int) -> tuple[int | None, str]:

@@ -10,7 +10,7 @@ import msgspec
 
 from evenhang.engine.rules import Rules
 from evenhang.rulebook.fit import misfits
-from evenhang.rulebook.limits import MOST_DEPTH
+from evenhang.rulebook.limits import MOST_DEPTH, MOST_KEY
 
 # Tables by name. The canonical form that is digested knows no order of keys, so neither may an answer: they are sorted.
 TABLES = tuple(
@@ -40,7 +40,9 @@ def sound(values: dict[str, Any], faulty: Iterable[str]) -> dict[str, Any]:
 
 def _prune(table: dict[str, Any], key: str) -> None:
     """Take `key` out of the table; where it is not there, for it is missing, the table that misses it; of a list the whole list."""
-    step = max((k for k in table if key == k or key.startswith((k + ".", k + "["))), key=len, default=None)
+    # A longer name than can be told is one that nobody knows, so nothing below it is looked at: it is the whole key.
+    ends = (end for end in range(min(len(key), MOST_KEY), 0, -1) if key[end : end + 1] in ".[")
+    step = key if key in table else next((key[:end] for end in ends if key[:end] in table), None)
     if step is None:
         return
     rest = key[len(step) + 1 :]
