@@ -68,6 +68,16 @@ def test_whom_to_blame(key: str, file: str) -> None:
     assert laid({"t": {"a": 1}}, {"t": {"b": []}}).file_of(key, "else") == file
 
 
+def test_who_removed_it_is_blamed_until_it_comes_back() -> None:
+    there = {"t": {"a": {"x": 1, "y": 1}}}
+    for layers, file in (
+        ([there, {"t": {"a": {"x": GONE}}}], "f2"), ([there, {"t": {"a": {"x": GONE}}}, {"t": {"a": {"y": 2}}}], "f2"),
+        ([there, {"t": {"a": {"x": GONE}}}, {"t": {"a": {"x": 3}}}], "f3"), ([there, {"t": GONE}, {"t": {"a": {"y": 2}}}], "f3"),
+        ([there, {"t": {"a": {"x": GONE}}}, {"t": {"kind": "z"}}], "f3"),
+    ):  # fmt: skip
+        assert laid(*layers).file_of("t.a.x", "else") == file, layers
+
+
 def test_the_digest_covers_values_and_origins_and_no_order_of_keys() -> None:
     one, other = {"a": 1, "t": {"b": 2, "c": 3}}, {"t": {"c": 3, "b": 2}, "a": 1}
     digests = [digest_of("m", SINCE, found) for found in (laid(one), laid(other), laid({**one, "a": 2}), laid({}, one))]

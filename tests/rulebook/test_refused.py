@@ -3,6 +3,9 @@
 import pytest
 from tests.rulebook.folders import FILES, HOUSE, LATER, OWN, check, edited
 
+from evenhang.rulebook.book import check_files
+from evenhang.rulebook.folder import RuleFile
+
 OIL = 'schedule = { kind = "stepped", bands = [{ to = 1000, rate = 0.22 }, { to = 4000, rate = 0.19 }, { rate = 0.16 }] }'
 STEPS = "steps = [{ below = 200, step = 5 }, { below = 1000, step = 10 }, { step = 50 }]"
 POINTS = "points = [{ measure = 10, price = 100 }, { measure = 20, price = 180 }, { measure = 40, price = 300 }]"
@@ -187,6 +190,26 @@ def test_a_layer_is_refused_for_what_a_later_one_replaces() -> None:
 def test_a_fault_that_two_files_make_is_laid_on_the_one_that_sets_the_value() -> None:
     files = {**FILES, "house/2026-01-01.toml": "[rounding]\nsteps = [{ step = 50 }]\n"}
     assert [(f.file, f.key) for f in check(files).refusals] == [(OWN, "media.oil.minimum")]
+
+
+def test_what_a_removal_leaves_wanting_is_told_of_the_removal() -> None:
+    (fault,) = check({**FILES, LATER: '\n[media.print]\nschedule = { kind = "removed" }\n'}).refusals
+    assert (fault.file, fault.key, fault.line) == (LATER, "media.print.schedule", 3)
+
+
+@pytest.mark.parametrize("house", ["currency = ", "\udcff", 'currency = "EUR"\ncurrency = "EUR"'])
+def test_what_may_stand_in_a_file_that_cannot_be_read_is_not_missing(house: str) -> None:
+    files = [RuleFile(HOUSE, house.encode("utf-8", "surrogateescape")), RuleFile(OWN, FILES[OWN].encode())]
+    assert {f.file for f in check_files(files).refusals} == {HOUSE}
+
+
+def test_days_before_a_file_that_cannot_be_read_are_judged() -> None:
+    files = edited(OWN, "minimum = 60", "minimum = 61") | {LATER: "title = ", "members/thimble-yard/2026-07-01.toml": "sells_in = ['no']"}
+    assert [(f.file, f.key) for f in check(files).refusals] == [(LATER, ""), (OWN, "media.oil.minimum")]
+
+
+def test_a_byte_order_mark_is_read_past() -> None:
+    assert check({**FILES, HOUSE: "\ufeff" + FILES[HOUSE]}).faults == ()
 
 
 @pytest.mark.parametrize(("text", "keys"), [

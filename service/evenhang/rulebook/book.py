@@ -168,6 +168,8 @@ def _segments(folder: Folder, member: str, faults: list[Fault]) -> tuple[RuleSet
     days = sorted({own[0].since, *(layer.since for layer in (*folder.house, *own) if layer.since > own[0].since)})
     out: list[RuleSet] = []
     for since, until in zip(days, [*days[1:], None]):
+        if since >= folder.known_until(member):
+            break  # what is missing may stand in the file that could not be read
         layers = tuple(layer for layer in (*folder.house, *own) if layer.since <= since)
         laid = lay(layers)
         rules = resolve(member, laid, since, until, own[0].file, faults)

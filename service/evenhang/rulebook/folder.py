@@ -36,11 +36,19 @@ class RuleFile(Struct, frozen=True):
 
 
 class Folder(Struct, frozen=True):
-    """The layers of a rule folder, the house's and each member's by name, in date order; `texts` are the files as written."""
+    """The layers of a rule folder, the house's and each member's by name, in date order; `texts` are the files as written.
+
+    `unread` are the first days from which something of a member, or of the house (None), could not be read.
+    """
 
     house: tuple[Layer, ...]
     members: dict[str, tuple[Layer, ...]]
     texts: dict[str, str]
+    unread: dict[str | None, date]
+
+    def known_until(self, member: str) -> date:
+        """The day from which nobody knows what holds for the member, for a file that says so could not be read."""
+        return min(self.unread.get(None, date.max), self.unread.get(member, date.max))
 
 
 def files_in(folder: Path, faults: list[Fault]) -> list[RuleFile]:
@@ -133,7 +141,22 @@ def read_files(files: Iterable[RuleFile], faults: list[Fault]) -> Folder:
     if len(members) > MOST_MEMBERS:
         faults.append(Fault("members", "", f"more than {MOST_MEMBERS} members"))
         members = {}
-    return Folder(tuple(house), {name: tuple(layers) for name, layers in members.items()}, texts)
+    return Folder(tuple(house), {name: tuple(layers) for name, layers in members.items()}, texts, _unread(faults))
+
+
+def _unread(faults: list[Fault]) -> dict[str | None, date]:
+    out: dict[str | None, date] = {}
+    for fault in faults:
+        match fault.file.split("/"):
+            case ["house", *_]:
+                whose = None
+            case ["members", member, *_]:
+                whose = member
+            case _:
+                continue
+        side = _side(fault.file)
+        out[whose] = min(out.get(whose, date.max), date.min if isinstance(side, str) else side[1])
+    return out
 
 
 def _side(path: str) -> tuple[str | None, date] | str:
@@ -162,7 +185,7 @@ def _read(file: RuleFile, texts: dict[str, str], faults: list[Fault]) -> dict[st
         faults.append(Fault(file.path, "", f"larger than {MOST_FILE_BYTES} bytes"))
         return None
     try:
-        text = file.raw.decode("utf-8")
+        text = file.raw.decode("utf-8").removeprefix("\ufeff")  # a byte order mark, which some editors write
         texts[file.path] = text
         if long := _LONG_KEY.search(text):
             line = text.count("\n", 0, long.start()) + 1

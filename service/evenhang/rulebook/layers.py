@@ -45,18 +45,24 @@ class Layer(Struct, frozen=True):
 
 
 class Laid(Struct, frozen=True):
-    """Layers laid over one another: the values, where each was last set, and what a layer removes although it was not there."""
+    """Layers laid over one another: the values, where each was last set, and what was removed and is gone.
+
+    `idle` is what a layer removes although it was not there.
+    """
 
     values: dict[str, Any]
     origins: dict[str, Origin]
     idle: tuple[Origin, ...] = ()
+    gone: dict[str, Origin] = {}
 
     def file_of(self, key: str, otherwise: str) -> str:
-        """The file to blame for `key`: the one that set it or the nearest table above it, else `otherwise`."""
+        """The file to blame for `key`: the one that set it, removed it, or set the nearest table above it, else `otherwise`."""
         at = _INDEX.sub("", key)
         while at:
             if at in self.origins:
                 return self.origins[at].layer
+            if at in self.gone:
+                return self.gone[at].layer
             inside = [origin for path, origin in self.origins.items() if path.startswith(at + ".")]
             if inside:
                 return max(inside, key=lambda origin: (origin.since or date.min, origin.layer)).layer
@@ -65,10 +71,11 @@ class Laid(Struct, frozen=True):
 
 
 class _Mark(Struct):
-    """Who last set a value, and the marks of what lies inside it."""
+    """Who last set a value, or removed it, and the marks of what lies inside it."""
 
     origin: Origin | None
     inside: dict[str, "_Mark"]
+    removed: bool = False
 
 
 def lay(layers: tuple[Layer, ...]) -> Laid:
@@ -82,7 +89,9 @@ def lay(layers: tuple[Layer, ...]) -> Laid:
     idle: list[Origin] = []
     for layer in layers:
         _over(values, layer.says, "", layer, marks, idle)
-    return Laid(values, dict(_flat(marks)), tuple(idle))
+    found = list(_flat(marks))
+    origins = {mark.path: mark for mark, removed in found if not removed}
+    return Laid(values, origins, tuple(idle), {mark.path: mark for mark, removed in found if removed})
 
 
 def _over(under: dict[str, Any], says: Mapping[str, Any], at: str, layer: Layer, marks: dict[str, _Mark], idle: list[Origin]) -> None:
@@ -92,7 +101,7 @@ def _over(under: dict[str, Any], says: Mapping[str, Any], at: str, layer: Layer,
             if key not in under:
                 idle.append(Origin(path, layer.file, layer.since))
             under.pop(key, None)
-            marks.pop(key, None)
+            marks[key] = _Mark(Origin(path, layer.file, layer.since), {}, removed=True)
         elif isinstance(value, dict) and "kind" not in value:
             below = under.get(key)
             if not isinstance(below, dict):
@@ -105,8 +114,8 @@ def _over(under: dict[str, Any], says: Mapping[str, Any], at: str, layer: Layer,
             marks[key] = _Mark(Origin(path, layer.file, layer.since), {})
 
 
-def _flat(marks: dict[str, _Mark]) -> Iterator[tuple[str, Origin]]:
+def _flat(marks: dict[str, _Mark]) -> Iterator[tuple[Origin, bool]]:
     for mark in marks.values():
         if mark.origin is not None:
-            yield mark.origin.path, mark.origin
+            yield mark.origin, mark.removed
         yield from _flat(mark.inside)
