@@ -20,6 +20,7 @@ import pytest
 from click.testing import CliRunner
 from tests.rulebook.folders import OWN, edited, write
 
+from evenhang.api.access import load_keys
 from evenhang.api.asked import Asked
 from evenhang.cli import main
 from evenhang.logs import PlainLines
@@ -80,6 +81,35 @@ def test_a_new_key_opens_what_it_names(tmp_path: Path) -> None:
 )  # fmt: skip
 def test_a_key_without_reach_is_not_made(said: list[str]) -> None:
     assert CliRunner().invoke(main, ["new-key", *said]).exit_code == 2
+
+
+@pytest.mark.parametrize(("said", "words"), [
+    (["--name", "", "--member", "a"], "$.keys[0].name"), (["--name", "x" * 300, "--member", "a"], "$.keys[0].name"),
+    (["--name", "x", "--member", "No Body"], "$.keys[0].members[0]"), (["--name", "a\x7f", "--member", "a"], "line 2"),
+    (["--name", "a\udcff", "--member", "a"], "surrogates"),
+])  # fmt: skip
+def test_a_key_that_would_be_refused_at_the_start_is_not_made(said: list[str], words: str) -> None:
+    run = CliRunner().invoke(main, ["new-key", "--scope", "desk", *said])
+    assert (run.exit_code, run.stdout) == (2, "")
+    assert words in run.stderr
+
+
+def test_a_key_may_have_a_name_in_any_script(tmp_path: Path) -> None:
+    made = CliRunner().invoke(main, ["new-key", "--scope", "desk", "--all-members", "--name", "Kasse \N{ARTIST PALETTE} é"]).stdout
+    (tmp_path / "keys.toml").write_text(made.partition("\n")[2], encoding="utf-8")
+    assert load_keys(tmp_path / "keys.toml").keys[0].name == "Kasse \N{ARTIST PALETTE} é"
+
+
+def test_what_cannot_be_written_is_said_in_one_line(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    for words in (
+        ["new-offer-key", str(tmp_path / "file")],
+        ["export-contract", str(tmp_path)],
+        ["export-contract", str(tmp_path / "a/b")],
+    ):
+        run = CliRunner().invoke(main, words)
+        assert (run.exit_code, run.stderr.count("\n")) == (1, 1)
+        assert run.stderr.startswith(f"Error: {words[1]} cannot be written: ")
 
 
 @pytest.mark.parametrize(

@@ -70,6 +70,15 @@ def test_a_mistyped_secret_is_refused_and_not_shown(tmp_path: Path, monkeypatch:
     assert "hidden" not in str(bad.value)
 
 
+def test_what_belongs_to_the_clients_is_left_alone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("EVENHANG_KEY", "EVENHANG_DESK_KEY", "EVENHANG_SERVICE"):
+        monkeypatch.setenv(name, "x")
+    assert load_settings().port == 8317
+    secret(tmp_path, monkeypatch, "evenhang_key", "x")  # a client reads no folder of secrets: this is a mistake
+    with pytest.raises(BadSettings, match="is EVENHANG_KEYS meant"):
+        load_settings()
+
+
 def test_every_fault_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("EVENHANG_PORT", "0")
     monkeypatch.setenv("EVENHANG_DRAIN_SECONDS", "-1")

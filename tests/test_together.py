@@ -23,8 +23,7 @@ def free_port() -> int:
 @pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM])
 def test_one_command_starts_all_three_and_one_signal_ends_them(end: signal.Signals) -> None:
     service, shop, desk = (free_port() for _ in range(3))
-    words = [sys.executable, "-m", "evenhang", "demo", "--port", str(service), "--shop-port", str(shop), "--desk-port", str(desk)]
-    with subprocess.Popen(words, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as running:
+    with subprocess.Popen(demo(service, shop, desk), stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as running:
         try:
             assert running.stdout is not None
             said = "".join(itertools.takewhile(lambda line: line != "Ctrl-C ends all three.\n", running.stdout))
@@ -48,6 +47,38 @@ def answer_of(client: httpx.Client, address: str) -> str:
         except httpx.TransportError:
             time.sleep(0.2)
     return ""
+
+
+def demo(service: int, shop: int, desk: int) -> list[str]:
+    return [sys.executable, "-m", "evenhang", "demo", "--port", str(service), "--shop-port", str(shop), "--desk-port", str(desk)]
+
+
+@pytest.mark.parametrize(("taken", "option"), [(0, "--port"), (1, "--shop-port"), (2, "--desk-port")])
+def test_a_taken_port_is_told_and_nothing_is_started(taken: int, option: str) -> None:
+    ports = [free_port() for _ in range(3)]
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", ports[taken]))
+        other.listen()
+        run = subprocess.run(demo(*ports), capture_output=True, text=True, check=False, timeout=60)
+    assert (run.returncode, run.stdout) == (1, "")
+    assert f"port {ports[taken]} is taken" in run.stderr
+    assert run.stderr.endswith(f": {option}\n")
+    assert run.stderr.count("\n") == 1
+
+
+def test_one_port_for_two_is_told() -> None:
+    port = free_port()
+    with pytest.raises(together.NotTogether, match="is taken"):
+        together.run_together(free_port(), port, port, print)
+
+
+def test_one_that_ends_is_a_fault(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    for name in ("shop/build.py", "shop/serve.py", "tablet/serve.py"):
+        (tmp_path / name).parent.mkdir(exist_ok=True)
+        (tmp_path / name).write_text("import time\n" + ("time.sleep(600)\n" if name == "shop/serve.py" else ""))
+    monkeypatch.setattr(together, "CLIENTS", tmp_path)
+    with pytest.raises(together.NotTogether, match="the desk has ended"):
+        together.run_together(free_port(), free_port(), free_port(), lambda line: None)
 
 
 def test_without_the_clients_it_says_where_they_are(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 import click
 import msgspec
 
-from evenhang.api.access import BadKeys, Granted, load_keys, new_key
+from evenhang.api.access import BadKeys, Granted, KeyFile, load_keys, new_key
 from evenhang.api.contract import contract_bytes
 from evenhang.demo import OFFER_KEY, RULES
 from evenhang.rulebook.book import BadRules, check_folder, told
@@ -18,6 +18,7 @@ from evenhang.rulebook.shelf import Shelf
 from evenhang.sealing.keys import BadOfferKeys, Seals, load_seals, write_new_key
 
 log = logging.getLogger("evenhang")
+PORT = click.IntRange(1, 65_535)
 
 
 @click.group()
@@ -78,14 +79,21 @@ def new_offer_key(folder: Path, signs_from: datetime | None) -> None:
 
     Give it a day to come, so that everybody has its public half before it seals; the older keys go on verifying while their files stay.
     """
-    file, kid = write_new_key(folder, (signs_from or datetime.now().astimezone()).date())
+    try:
+        file, kid = write_new_key(folder, (signs_from or datetime.now().astimezone()).date())
+    except OSError as error:
+        raise _unwritten(folder, error) from None
     click.echo(f"{file} seals from {file.name[:10]} on; kid {kid}")
 
 
+def _unwritten(path: Path, error: OSError) -> click.ClickException:
+    return click.ClickException(f"{click.format_filename(path)} cannot be written: {error.strerror}")
+
+
 @main.command()
-@click.option("--port", type=int, default=8317, show_default=True, help="The service's.")
-@click.option("--shop-port", type=int, default=8318, show_default=True)
-@click.option("--desk-port", type=int, default=8320, show_default=True)
+@click.option("--port", type=PORT, default=8317, show_default=True, help="The service's.")
+@click.option("--shop-port", type=PORT, default=8318, show_default=True)
+@click.option("--desk-port", type=PORT, default=8320, show_default=True)
 def demo(port: int, shop_port: int, desk_port: int) -> None:
     """Start service, shop and front desk together over the demo's rules, and print their addresses. From a checkout."""
     from evenhang.together import NotTogether, run_together
@@ -106,8 +114,13 @@ def make_key(name: str, scopes: tuple[Granted, ...], members: tuple[str, ...], a
     if all_members == bool(members) and {"desk", "books"} & set(scopes):
         raise click.UsageError("Name its members with --member, or say --all-members.")
     token, key = new_key(name, tuple(dict.fromkeys(scopes)), "all" if all_members else tuple(dict.fromkeys(members)))
-    click.echo(token)
-    click.echo("\n".join(["[[keys]]", *(f"{field} = {json.dumps(said)}" for field, said in msgspec.to_builtins(key).items())]))
+    rows = (f"{field} = {json.dumps(said, ensure_ascii=False)}" for field, said in msgspec.to_builtins(key).items())
+    block = "\n".join(["[[keys]]", *rows])
+    try:
+        msgspec.toml.decode(block.encode(), type=KeyFile)
+    except (ValueError, msgspec.MsgspecError) as error:  # better here than when the service is started with it
+        raise click.UsageError(f"No key file may hold this key: {error}") from None
+    click.echo(f"{token}\n{block}")
 
 
 @main.command("check-rules")
@@ -131,4 +144,7 @@ def check_rules(folder: Path, as_json: bool, strict: bool) -> None:
 @click.argument("file", type=click.Path(path_type=Path))
 def export_contract(file: Path) -> None:
     """Write the OpenAPI document to FILE."""
-    file.write_bytes(contract_bytes())
+    try:
+        file.write_bytes(contract_bytes())
+    except OSError as error:
+        raise _unwritten(file, error) from None

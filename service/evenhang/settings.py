@@ -16,6 +16,7 @@ from evenhang.demo import RULES
 
 PREFIX = "EVENHANG_"
 FILES = ("CONFIG", "SECRETS_DIR")  # where the TOML file and the folder of secrets lie
+OF_CLIENTS = ("KEY", "DESK_KEY", "SERVICE")  # what shop, desk and scripts read, on a machine that runs them as well
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
 
 
@@ -88,11 +89,12 @@ def load_settings(**given: Any) -> Settings:
 
 
 def _strangers(environment: Mapping[str, str]) -> list[str]:
-    """What begins like a setting and is none: in the environment, and among the files of secrets."""
+    """What begins like a setting and is none: in the environment, where the clients' own are left alone, and among the files of secrets."""
     known = [PREFIX + name.upper() for name in Settings.model_fields] + [PREFIX + name for name in FILES]
     secrets = Path(environment.get(PREFIX + "SECRETS_DIR") or os.devnull)
     files = [file.name for file in sorted(secrets.iterdir())] if secrets.is_dir() else []
-    names = [name for name in sorted(environment) if name.upper().startswith(PREFIX)] + [n for n in files if n.upper().startswith(PREFIX)]
+    theirs = [PREFIX + name for name in OF_CLIENTS]
+    names = [name for name in (*(n for n in sorted(environment) if n not in theirs), *files) if name.upper().startswith(PREFIX)]
     out = []
     for name in names:
         if name.upper() not in known:
