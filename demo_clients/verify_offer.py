@@ -3,13 +3,14 @@
     python demo_clients/verify_offer.py JWKS_FILE TOKEN [DAY]
 
 JWKS_FILE is what /.well-known/jwks.json answered, kept for later; DAY is today unless given. Needs the package `cryptography`.
-Exit status: 0 genuine and standing, 1 genuine but not standing on that day, 2 not genuine.
+Exit status: 0 genuine and standing, 1 genuine but not standing on that day, 2 not genuine,
+3 no answer, for a file or a day that cannot be used.
 """
 
 import json
 import sys
 from base64 import urlsafe_b64decode, urlsafe_b64encode
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +20,36 @@ from cryptography.hazmat.primitives.asymmetric.ed25519 import Ed25519PublicKey
 
 class NotGenuine(Exception):
     """The token is no offer that one of these keys sealed."""
+
+
+class NoAnswer(Exception):
+    """What was given cannot be used, so that nothing is known of the token."""
+
+
+def public_keys(file: str) -> list[dict[str, Any]]:
+    """The keys of a saved answer of /.well-known/jwks.json; NoAnswer where it is none."""
+    try:
+        said = json.loads(Path(file).read_bytes())
+    except OSError as error:
+        raise NoAnswer(f"{file} cannot be read: {error.strerror}") from None
+    except (ValueError, RecursionError):
+        raise NoAnswer(f"{file} is no JSON: save what /.well-known/jwks.json answers") from None
+    keys = said.get("keys") if isinstance(said, dict) else None
+    if not isinstance(keys, list) or not all(isinstance(key, dict) for key in keys):
+        raise NoAnswer(f"{file} holds no keys: save what /.well-known/jwks.json answers")
+    return keys
+
+
+def day_of(text: str) -> str:
+    """A day written YYYY-MM-DD, today for none; NoAnswer for anything else."""
+    if not text:
+        return datetime.now().astimezone().date().isoformat()
+    try:
+        if date.fromisoformat(text).isoformat() == text:
+            return text
+    except ValueError:
+        pass
+    raise NoAnswer(f'"{text}" is no day: write it like 2026-05-31')
 
 
 def decoded(text: str) -> bytes:
@@ -32,7 +63,7 @@ def decoded(text: str) -> bytes:
     return raw
 
 
-def opened(keys: dict[str, Any], token: str) -> dict[str, Any]:
+def opened(keys: list[dict[str, Any]], token: str) -> dict[str, Any]:
     """What a genuine token says. The algorithm and the kind are ours to demand, not the token's to choose (RFC 8725)."""
     parts = token.split(".")
     if len(parts) != 3:
@@ -43,11 +74,15 @@ def opened(keys: dict[str, Any], token: str) -> dict[str, Any]:
         raise NotGenuine("the header is no JSON") from None
     if not isinstance(header, dict) or header != {"alg": "EdDSA", "kid": header.get("kid"), "typ": "evenhang-offer"}:
         raise NotGenuine("the header is none of an offer's")
-    key = next((key for key in keys["keys"] if key["kid"] == header["kid"]), None)
-    if key is None or (key["kty"], key["crv"]) != ("OKP", "Ed25519"):
+    key = next((key for key in keys if "kid" in key and key["kid"] == header["kid"]), None)
+    if key is None or (key.get("kty"), key.get("crv")) != ("OKP", "Ed25519"):
         raise NotGenuine("none of these keys is the one it names")
     try:
-        Ed25519PublicKey.from_public_bytes(decoded(key["x"])).verify(decoded(parts[2]), f"{parts[0]}.{parts[1]}".encode())
+        public = Ed25519PublicKey.from_public_bytes(decoded(str(key.get("x"))))
+    except (NotGenuine, ValueError):
+        raise NoAnswer("the key that it names is damaged: fetch /.well-known/jwks.json anew") from None
+    try:
+        public.verify(decoded(parts[2]), f"{parts[0]}.{parts[1]}".encode())
     except InvalidSignature:
         raise NotGenuine("the signature does not belong to these words") from None
     return dict(json.loads(decoded(parts[1])))
@@ -56,14 +91,17 @@ def opened(keys: dict[str, Any], token: str) -> dict[str, Any]:
 def main(keys_file: str, token: str, day: str = "") -> int:
     """Say what the offer says and whether it stands; the exit status."""
     try:
-        said = opened(json.loads(Path(keys_file).read_bytes()), token)
+        on = day_of(day)
+        said = opened(public_keys(keys_file), token)
+    except NoAnswer as reason:
+        print(f"No answer: {reason}.", file=sys.stderr)
+        return 3
     except NotGenuine as reason:
         print(f"Not genuine: {reason}.")
         return 2
     if said["v"] != 1:
         print(f"Genuine, but in version {said['v']}, which this script does not know.")
         return 1
-    on = day or datetime.now().astimezone().date().isoformat()
     standing = said["on"] <= on <= said["last"]
     print(f"Genuine. Offer {said['id']} of {said['member']}: {said['words']}.")
     print(f"Price {said['price']}, tax {said['tax']}; issued on {said['on']}, its last day is {said['last']}.")
@@ -76,5 +114,6 @@ def main(keys_file: str, token: str, day: str = "") -> int:
 
 if __name__ == "__main__":
     if len(sys.argv) not in (3, 4):
-        sys.exit(__doc__)
+        print(__doc__, file=sys.stderr)
+        sys.exit(3)
     sys.exit(main(*sys.argv[1:]))

@@ -114,3 +114,30 @@ def test_a_shop_verifies_alone(client: httpx.Client, tmp_path: Path) -> None:
         assert (status, said.startswith("Not genuine: ")) == (2, True), (bad, said)
     keys.write_text('{"keys": []}')
     assert alone(keys, token, MAY)[0] == 2
+
+
+def test_what_cannot_be_used_to_verify_is_no_answer(client: httpx.Client, tmp_path: Path) -> None:
+    """Neither genuine nor not: an exit status of its own, and one line that says what to mend."""
+    good = client.get("/.well-known/jwks.json").content
+    keys = tmp_path / "jwks.json"
+    keys.write_bytes(good)
+    token = sealed(client)["token"]
+    for day in ("tomorrow", "20260531", "2026-W22-7", "2026-02-30"):
+        assert alone(keys, token, day) == (3, f'No answer: "{day}" is no day: write it like 2026-05-31.\n')
+    assert alone(tmp_path / "gone", token, "2026-05-31") == (
+        3,
+        f"No answer: {tmp_path / 'gone'} cannot be read: No such file or directory.\n",
+    )
+    for text, words in (
+        (b"<html>", "is no JSON"),
+        (b"[" * 100_000, "is no JSON"),
+        (b"[]", "holds no keys"),
+        (b'{"keys": [1]}', "holds no keys"),
+    ):
+        keys.write_bytes(text)
+        status, said = alone(keys, token, "2026-05-31")
+        assert (status, words in said, said.count("\n")) == (3, True, 1), said
+    keys.write_bytes(good.replace(b'"x"', b'"y"'))
+    assert alone(keys, token, "2026-05-31")[0] == 3
+    keys.write_bytes(b'{"keys": [{"kty": "RSA"}]}')
+    assert alone(keys, token, "2026-05-31")[0] == 2
