@@ -56,6 +56,15 @@ def test_refused_with_file_key_and_reason(folder: Path, file: str, old: str, new
     assert any(f.file == file and f.key.startswith(key) and reason in f.reason for f in bad.value.faults), bad.value
 
 
+def test_what_a_what_if_takes_away_is_missing_in_it() -> None:
+    book = load_book(RULES)
+    base = book.in_force("alder-lane", date(2026, 4, 1))
+    medium = next(iter(base.rules.media))
+    with pytest.raises(BadRules) as bad:
+        book.tried(base, {"media": {medium: {"schedule": {"kind": "removed"}}}})
+    assert [(f.file, f.key, f.reason) for f in bad.value.faults] == [("try", f"media.{medium}.schedule", "missing")]
+
+
 def test_all_faults_at_once(folder: Path) -> None:
     edit(folder, MEMBER, "minimum = 90", "minimum = 91")
     edit(folder, MEMBER, "factor = 1.15", "factor = -1.15")
@@ -92,12 +101,3 @@ def test_nothing_is_in_force_where_no_years_are_left(folder: Path) -> None:
     with pytest.raises(NotInForce) as none:
         book.in_force("alder-lane", date(9999, 6, 1))
     assert none.value.pointer == "/as_of"
-
-
-def test_what_a_what_if_takes_away_is_missing_in_it() -> None:
-    book = load_book(RULES)
-    base = book.in_force("alder-lane", date(2026, 4, 1))
-    medium = next(iter(base.rules.media))
-    with pytest.raises(BadRules) as bad:
-        book.tried(base, {"media": {medium: {"schedule": {"kind": "removed"}}}})
-    assert [(f.file, f.key, f.reason) for f in bad.value.faults] == [("try", f"media.{medium}.schedule", "missing")]
