@@ -5,6 +5,7 @@ import logging
 import socket
 import time
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager
 from datetime import date
 from typing import Any
@@ -44,7 +45,14 @@ def counted(call: Call) -> Reply:
     return Reply(lines(), NDJSON)
 
 
+def waiting(call: Call) -> Reply:
+    """An answer that takes its time."""
+    time.sleep(1)
+    return Reply(b"{}")
+
+
 ROWS = (
+    Operation("long", "GET", "/long", "", "", (), waiting, long=True),
     Operation("burst", "GET", "/burst", "", "", (), burst),
     Operation("lines", "POST", "/lines", "", "", (), counted, media=(NDJSON,), takes=(NDJSON,), most_bytes=50_000_000),
     Operation("beside", "GET", "/.well-known/beside", "", "", (), lambda call: Reply(b"{}", headers={"X-Own": "1"}), base=""),
@@ -142,3 +150,18 @@ def test_the_log_holds_no_key_no_query_and_no_body(planted: str, caplog: pytest.
     httpx.post(f"{planted}/v1/members/alder-lane/quotes", json={"work": {"medium": "not-to-be-seen"}}, headers=key, trust_env=False)
     logged(caplog, "/v1/members/{member}/quotes")
     assert "not-to-be-seen" not in json.dumps(lines_of(caplog))
+
+
+def test_nobody_waits_for_what_takes_long(planted: str) -> None:
+    """A long operation is worked on beside the loop: two at once take as long as one, and another answer comes before them."""
+    with ThreadPoolExecutor(2) as pool, httpx.Client(trust_env=False) as neighbour:
+        asked = [pool.submit(httpx.get, f"{planted}/v1/long", trust_env=False) for _ in range(2)]
+        time.sleep(0.2)
+        assert neighbour.get(f"{planted}/health/live").status_code == 200
+        assert not any(one.done() for one in asked)
+        assert [one.result().status_code for one in asked] == [200, 200]
+
+
+def test_whole_rule_folders_are_checked_beside_the_loop() -> None:
+    """However small they are: a few kilobytes may hold a hundred days of a hundred members."""
+    assert {row.id for row in module.OPERATIONS if row.long} == {"checkRules"}

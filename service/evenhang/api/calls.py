@@ -71,6 +71,7 @@ class Operation(Struct, frozen=True):
     `base` stands before `path`. `media` are the kinds of answer by Accept, the default first, and `takes` the kinds of body.
     `cache` is the Cache-Control of a 200, which then has a strong ETag; "" for answers that nobody keeps.
     `most_bytes` bounds a body; of JSON, which is read whole, MOST_BYTES as well. `limited` rows count against the caller's rate.
+    `long` ones are worked on beside the loop however little is asked: what is little to send may be much to do.
     `deprecated_on` and `sunset_on` are said in each answer of an operation that is about to go.
     """
 
@@ -90,6 +91,7 @@ class Operation(Struct, frozen=True):
     cache: str = ""
     most_bytes: int = MOST_BYTES
     limited: bool = True
+    long: bool = False
     deprecated_on: date | None = None
     sunset_on: date | None = None
 

@@ -92,7 +92,7 @@ class Edge:
             )
 
         # A long list or a picture is worked on beside the loop, so that a neighbour's quote goes on meanwhile.
-        return await asyncio.to_thread(compute) if _takes_long(raw, media, query) else compute()
+        return await asyncio.to_thread(compute) if row.long or _takes_long(raw, media, query) else compute()
 
     def _admitted(self, row: Operation, asked: Asked, path: dict[str, str]) -> Access:
         """What the caller may do, where that is enough for the operation. Declined with 401, 403, 404 or 429."""

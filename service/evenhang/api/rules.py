@@ -129,4 +129,5 @@ RULE_CHECKS = Operation(
     check_rules,
     RuleCheckRequest,
     scope="steward",
+    long=True,
 )
