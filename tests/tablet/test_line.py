@@ -95,6 +95,28 @@ def test_a_price_that_was_confirmed_in_another_language_is_kept_for_all(tablet: 
     expect_price(tablet, "EUR 250.00", "unconfirmed")
 
 
+def test_many_prices_push_no_maker_off_the_shelf(tablet: Page, desk: Any) -> None:
+    open_desk(tablet, desk)
+    choose(tablet, "Alder Lane", "Oil on linen", "30 x 40 cm")
+    expect_price(tablet, "EUR 250.00")
+    tablet.wait_for_load_state("networkidle")
+    tablet.evaluate(
+        """async () => {
+          const { quoteOf } = await import("/quoted.js");
+          for (let wide = 20; wide < 230; wide++)
+            await quoteOf("alder-lane", { medium: "oil", size: { height: "20", width: String(wide), unit: "cm" } }, "en");
+        }"""
+    )
+    kept = tablet.evaluate("Object.values(localStorage).reduce((sum, shelf) => sum + Object.keys(JSON.parse(shelf)).length, 0)")
+    assert 200 <= kept < 220  # the oldest prices have gone
+    desk.service = NOWHERE
+    open_desk(tablet, desk)
+    choose(tablet, "Alder Lane", "Oil on linen")
+    tablet.get_by_label("Height").fill("20")
+    tablet.get_by_label("Width").fill("229")
+    expect(tablet.locator("#price")).to_have_attribute("data-state", "unconfirmed")
+
+
 @pytest.mark.parametrize("height", ["60", "60,0", "060.00"])
 def test_one_size_is_one_size_however_it_is_typed(tablet: Page, desk: Any, height: str) -> None:
     open_desk(tablet, desk)

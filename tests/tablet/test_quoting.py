@@ -99,6 +99,26 @@ def test_a_usual_size_is_a_rectangle_and_a_round_work_has_none(tablet: Page, des
     expect(tablet.locator("input[name=format]:checked")).to_have_count(0)
 
 
+def test_the_words_beside_a_price_are_of_what_is_priced(tablet: Page, desk: Any) -> None:
+    """A side that was typed for another outline, or for an item that is left out again, is in neither."""
+    open_desk(tablet, desk)
+    choose(tablet, "Alder Lane", "Oil on linen")
+    tablet.get_by_label("Height").fill("60")
+    tablet.get_by_label("Width").fill("80")
+    words = tablet.locator("#said-work")
+    expect(words).to_have_text("Oil on linen, 60 x 80 cm")
+    choose(tablet, "Round")
+    expect(words).to_have_text("Oil on linen, 60 cm, round")
+    choose(tablet, "Muddlefern", "Stoneware vessel")
+    tablet.get_by_label("Height").fill("25")
+    choose(tablet, "Firing")
+    tablet.get_by_label("Width").fill("18")
+    tablet.get_by_label("Depth").fill("18")
+    expect(words).to_have_text("Stoneware vessel, 25 x 18 x 18 cm, Firing")
+    choose(tablet, "Firing")
+    expect(words).to_have_text("Stoneware vessel, 25 cm")
+
+
 def test_what_is_no_number_and_what_is_refused_is_said(tablet: Page, desk: Any) -> None:
     open_desk(tablet, desk)
     choose(tablet, "Alder Lane", "Oil on linen")

@@ -68,6 +68,12 @@ export function needsOf(asked, choices) {
 }
 
 /**
+ * The sides that are typed where these are the needs.
+ * @param {string[]} needs
+ */
+export const sidesOf = (needs) => SIDES.filter((side) => needs.includes(side) || (needs.includes("format") && side !== "depth"));
+
+/**
  * The frame that "framed" means: the first that the rules estimate.
  * @param {Choices} choices
  */
@@ -97,7 +103,7 @@ export function workOf(asked, choices) {
  * @returns {{missing: string} | {size?: Record<string, string>}}
  */
 function sizeOf(asked, needs) {
-  const sides = SIDES.filter((side) => needs.includes(side) || (needs.includes("format") && side !== "depth"));
+  const sides = sidesOf(needs);
   /** @type {Record<string, string>} */
   const size = {};
   for (const side of sides) {

@@ -1,5 +1,5 @@
 // The form: draws what may be asked and says what was chosen. Knows no prices and no network.
-import { frameOf, needsOf, PROPORTIONS, SIDES } from "./asked.js";
+import { frameOf, needsOf, PROPORTIONS, sidesOf } from "./asked.js";
 import { byId, make, tiles, toggle } from "./dom.js";
 import { drawPad } from "./pad.js";
 
@@ -118,7 +118,7 @@ function familyOf(family, standards, asked) {
  * @param {Choices} choices
  */
 function drawSides(asked, needs, choices) {
-  const sides = SIDES.filter((side) => needs.includes(side) || (needs.includes("format") && side !== "depth"));
+  const sides = sidesOf(needs);
   const label = (/** @type {string} */ side) =>
     side === "height" && asked.shape === "round" ? "Diameter" : `${side[0]?.toUpperCase()}${side.slice(1)}`;
   const boxes = sides.map((side) =>

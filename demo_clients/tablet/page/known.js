@@ -1,5 +1,6 @@
 // What the desk knows of the house: its makers, what may be asked of each, standard sizes. Kept for the time without a network.
-import { keep, kept } from "./kept.js";
+import { needsOf, sidesOf } from "./asked.js";
+import { house } from "./kept.js";
 import { ask, Away } from "./line.js";
 
 /** @typedef {import("./asked.js").Asked} Asked */
@@ -30,11 +31,11 @@ async function read(path, field, line) {
   try {
     const said = (await ask(path, { is: (answer) => typeof answer?.[field] === "object" && answer[field] !== null }))[field];
     line.back();
-    keep(path, said);
+    house.keep(path, said);
     return said;
   } catch (fault) {
     if (fault instanceof Away) line.away();
-    return kept(path);
+    return house.kept(path);
   }
 }
 
@@ -73,7 +74,7 @@ export async function know(member, line) {
  */
 export function describe(asked) {
   const said = choicesOf(asked.member);
-  const sides = [asked.height, asked.width, asked.depth].filter(Boolean).join(" x ");
+  const sides = said ? sidesOf(needsOf(asked, said)).map((side) => asked[side]) : []; // what else was typed is not priced
   const shown = guideOf(asked.member)
     .find((row) => row.medium === asked.medium)
     ?.rows.find((row) => row.format === asked.format);
@@ -82,7 +83,7 @@ export function describe(asked) {
   const items = (said?.items ?? []).filter((row) => asked.items.includes(row.item)).map((row) => row.title);
   const parts = [
     said?.media.find((row) => row.medium === asked.medium)?.title,
-    asked.format ? (shown?.title ?? standard?.title ?? asked.format) : sides && `${sides} ${asked.unit}`,
+    asked.format ? (shown?.title ?? standard?.title ?? asked.format) : sides.length > 0 && `${sides.join(" x ")} ${asked.unit}`,
     asked.shape === "rectangle" ? "" : asked.shape,
     said?.grades.find((row) => row.grade === asked.grade)?.title,
     ...extras,

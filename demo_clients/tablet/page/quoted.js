@@ -1,5 +1,5 @@
 // A work's price: asked for, looked at, and kept for the time without a network. Only the newest question counts.
-import { keep, kept, newest } from "./kept.js";
+import { prices as shelf } from "./kept.js";
 import { ask, lane } from "./line.js";
 import { isQuote } from "./shown.js";
 import { LANGUAGES } from "./words.js";
@@ -26,8 +26,19 @@ const questionOf = (member, work, language) => `members/${member}/quotes ${langu
  */
 export async function quoteOf(member, work, language) {
   const quote = await prices.run((signal) => ask(`members/${member}/quotes`, { body: { work }, language, signal, is: isQuote }));
-  keep(questionOf(member, work, language), quote);
+  keepQuote(member, work, language, quote);
   return quote;
+}
+
+/**
+ * Keep a price that was confirmed, for the time without a network.
+ * @param {string} member
+ * @param {unknown} work
+ * @param {Language} language
+ * @param {Quote} quote
+ */
+export function keepQuote(member, work, language, quote) {
+  shelf.keep(questionOf(member, work, language), quote);
 }
 
 /**
@@ -38,10 +49,10 @@ export async function quoteOf(member, work, language) {
  * @returns {{quote: Quote, language: Language} | undefined}
  */
 export function keptQuote(member, work, language) {
-  const here = kept(questionOf(member, work, language));
+  const here = shelf.kept(questionOf(member, work, language));
   if (isQuote(here)) return { quote: here, language };
-  const other = newest(tags.map((tag) => questionOf(member, work, tag)));
-  const quote = tags[other] && kept(questionOf(member, work, tags[other]));
+  const other = shelf.newest(tags.map((tag) => questionOf(member, work, tag)));
+  const quote = tags[other] && shelf.kept(questionOf(member, work, tags[other]));
   return tags[other] && isQuote(quote) ? { quote, language: tags[other] } : undefined;
 }
 
