@@ -7,8 +7,8 @@ import { countExtras, drawBelow, drawForm, drawMakers, fromTheFirstField, listen
 import { watchIdle } from "./idle.js";
 import { choicesOf, describe, forget, guideOf, know, knowHouse, members, standards } from "./known.js";
 import { Declined, Late, watch } from "./line.js";
-import { dropQuotes, keptQuote, quoteOf } from "./quoted.js";
-import { dropSeals, forgetFault, seal } from "./sealed.js";
+import { dropQuotes, keepQuote, keptQuote, quoteOf } from "./quoted.js";
+import { dropSeals, forgetFault, seal, sealAgain } from "./sealed.js";
 import { show } from "./shown.js";
 import { layPaper, PAPERS } from "./slip.js";
 import { turn } from "./views.js";
@@ -22,8 +22,9 @@ let asked = nothingAsked();
 let language = "en";
 let paper = "80";
 let typing = 0;
-/** @type {{quote: import("./shown.js").Quote, words: string} | undefined} */
-let last;
+/** @typedef {import("./shown.js").Quote} Quote */
+/** @type {{member: string, work: Record<string, unknown>, quote: Quote, words: string, outlets: string[]} | undefined} */
+let last; // what was confirmed last: it is this that stands on the page where a price can be sealed
 
 const choices = () => choicesOf(asked.member);
 const line = watch(
@@ -84,6 +85,7 @@ const ofFormat = (format) => ({ format, height: "", width: "", depth: "", ...(fo
  */
 function changed(name, value, on) {
   const typed = ["height", "width", "depth", "budget"].includes(name);
+  dropSeals(); // what is being sealed is not what is asked any more
   if (name === "member") return void chooseMaker(value);
   if (name === "medium") {
     asked = { ...nothingAsked(), member: asked.member, medium: value, unit: asked.unit, grade: asked.grade };
@@ -141,8 +143,8 @@ async function price() {
   try {
     const quote = await quoteOf(member, said.work, spoken);
     line.back(true);
-    last = { quote, words };
-    show({ kind: "confirmed", quote, words, outlets: outlets() }, spoken);
+    last = { member, work: said.work, quote, words, outlets: outlets() };
+    show({ kind: "confirmed", ...last }, spoken);
   } catch (fault) {
     if (fault instanceof Late) return;
     if (fault instanceof Declined) {
@@ -197,17 +199,41 @@ function watchBar() {
   seen.observe(byId("amount", HTMLElement));
 }
 
-const sealNow = () => void seal(asked, { language, paper, line });
+/** Seal what stands on the page. */
+function sealNow() {
+  const priced = last;
+  if (!priced) return;
+  const spoken = language;
+  const days = Number(byId("days", HTMLInputElement).value);
+  void seal(
+    { member: priced.member, work: priced.work, price: priced.quote.price, days, paper },
+    {
+      language: spoken,
+      line,
+      changed(quote) {
+        keepQuote(priced.member, priced.work, spoken, quote);
+        last = { ...priced, quote };
+        show({ kind: "confirmed", ...last }, spoken);
+      },
+    },
+  );
+}
+
+/** @param {Language} spoken */
+function speak(spoken) {
+  language = spoken;
+  void price();
+  checkAgain(language, line);
+}
 
 function listenToAll() {
   listen(changed);
   const select = byId("language", HTMLSelectElement);
   select.append(...Object.entries(LANGUAGES).map(([value, text]) => make("option", { value, text, lang: value })));
   select.addEventListener("change", () => {
-    language = /** @type {Language} */ (select.value);
-    void price();
-    checkAgain(language, line);
-    if (location.hash === "#slip") sealNow();
+    const chosen = /** @type {Language} */ (select.value);
+    if (location.hash !== "#slip") return speak(chosen);
+    void sealAgain(chosen, { line, spoken: () => speak(chosen), kept: () => void (select.value = language) });
   });
   const papers = byId("papers", HTMLElement);
   papers.append(
