@@ -99,6 +99,27 @@ def test_a_usual_size_is_a_rectangle_and_a_round_work_has_none(tablet: Page, des
     expect(tablet.locator("input[name=format]:checked")).to_have_count(0)
 
 
+@pytest.mark.parametrize(
+    ("typed", "fault"),
+    [
+        ("1,200", "can be read in two ways: write 1200 or 1,2."),
+        ("1.000", "can be read in two ways: write 1000 or 1.0."),
+        ("12,125", "can be read in two ways: write 12125 or 12,1250."),
+        ("1200", ""), ("120,50", ""), ("0.125", ""), ("1234,125", ""), ("12,1250", ""),
+    ],
+)  # fmt: skip
+def test_what_can_be_read_in_two_ways_is_not_guessed(tablet: Page, desk: Any, typed: str, fault: str) -> None:
+    """Thousands in one country, three decimals in the next: of a budget as of a size. A comma or a point is a decimal sign still."""
+    open_desk(tablet, desk)
+    choose(tablet, "Alder Lane", "Oil on linen")
+    tablet.get_by_label("Or a budget, EUR").fill(typed)
+    expect(tablet.locator("#budget-fault")).to_have_text(f"The budget {fault}" if fault else "")
+    if fault:
+        expect(tablet.locator("#fit")).to_be_empty()
+    tablet.get_by_label("Height").fill(typed)
+    expect(tablet.locator("#state")).to_have_text(f"The height {fault}" if fault else "Say the width.")
+
+
 def test_the_words_beside_a_price_are_of_what_is_priced(tablet: Page, desk: Any) -> None:
     """A side that was typed for another outline, or for an item that is left out again, is in neither."""
     open_desk(tablet, desk)

@@ -41,16 +41,35 @@ export function nothingAsked() {
   };
 }
 
+/** A number that one country reads as thousands and another as three decimals: 1,200 and 1.200. */
+const TWO_WAYS = /^([1-9][0-9]{0,2})([.,])([0-9]{3})$/;
+
 /**
- * A number as people type it, with a comma or a point, as the service reads it: "60,5" is "60.5". null for what is no number over 0.
+ * A number as people type it, with a comma or a point, as the service reads it: "60,5" is "60.5". null for what is no number over 0, and
+ * for what can be read in two ways.
  * @param {string} typed
  * @returns {string | null}
  */
 export function decimal(typed) {
+  if (TWO_WAYS.test(typed.trim())) return null;
   const found = /^([0-9]{0,12})(?:[.,]([0-9]{0,6}))?$/.exec(typed.trim());
   if (!found || !/[1-9]/.test(typed)) return null;
   const whole = (found[1] ?? "").replace(/^0+(?=[0-9])/, "") || "0";
   return found[2] ? `${whole}.${found[2]}` : whole;
+}
+
+/**
+ * What is wrong with a number that `decimal` does not read, and how to write it.
+ * @param {string} name
+ * @param {string} typed
+ * @param {string} example
+ */
+export function numberFault(name, typed, example) {
+  const [, whole = "", sign, digits = ""] = TWO_WAYS.exec(typed.trim()) ?? [];
+  if (!sign) return `The ${name} is no number: write ${example}.`;
+  const fewer = digits.replace(/0+$/, "");
+  const exact = fewer === digits ? `${digits}0` : fewer || "0";
+  return `The ${name} can be read in two ways: write ${whole}${digits} or ${whole}${sign}${exact}.`;
 }
 
 /**
@@ -120,7 +139,7 @@ function sizeOf(asked, needs) {
  * @param {string[]} needs
  */
 function missingSide(side, asked, needs) {
-  if (asked[side]) return `The ${side} is no number: write 60 or 60,5.`;
+  if (asked[side]) return numberFault(side, asked[side], "60 or 60,5");
   if (needs.includes("format")) return "Choose a size.";
   return side === "height" && asked.shape === "round" ? "Say the diameter." : `Say the ${side}.`;
 }

@@ -1,5 +1,5 @@
 // A budget: the largest size that it pays for, to be taken with one touch. Knows no price but what the service says.
-import { budgetOf, decimal } from "./asked.js";
+import { budgetOf, decimal, numberFault } from "./asked.js";
 import { byId, make } from "./dom.js";
 import { ask, Away, Declined, lane } from "./line.js";
 import { moneyText } from "./words.js";
@@ -27,7 +27,7 @@ let before = "";
 export function showFit(asked, choices, language, line, use) {
   const question = budgetOf(asked, choices);
   const wrong = asked.budget !== "" && decimal(asked.budget) === null;
-  byId("budget-fault", HTMLElement).textContent = wrong ? "The budget is no number: write 500 or 499,50." : "";
+  byId("budget-fault", HTMLElement).textContent = wrong ? numberFault("budget", asked.budget, "500 or 499,50") : "";
   const said = JSON.stringify([asked.member, language, question, asked.extras, asked.items]);
   if (said === before) return;
   before = said;
