@@ -4,6 +4,7 @@ from datetime import date
 from typing import Any
 
 import pypdfium2
+import pytest
 import zxingcpp
 from playwright.sync_api import Page, expect
 from tests.tablet.driving import check_token, choose, expect_price, open_desk, plain, sealed_token
@@ -36,6 +37,33 @@ def test_the_slip_fits_its_paper_and_its_code_is_read_from_it(tablet: Page, desk
         assert [code.text for code in codes] == [token]
         tablet.get_by_role("link", name="Back to the price").tap()
     assert tablet.faults == []
+
+
+@pytest.mark.parametrize("language", ["en", "fr", "de", "es", "ja"])
+def test_a_long_slip_fits_one_sheet_in_every_language(tablet: Page, desk: Any, language: str) -> None:
+    """All that the desk can ask of one work, with a house and a maker of long names: one A6 sheet, and its code is read from it."""
+    long = "Ausstellungsgemeinschaft Unterobersbacherstraßenbahnhofswerkstätten an der Wollgrasmoorbrücke"
+    tablet.route("**/choices", lambda route: route.fulfill(json=renamed(route.fetch().json(), "collective", long)))
+    open_desk(tablet, desk)
+    choose(tablet, "Alder Lane", "Oil on linen", "Framed", "Close work")
+    tablet.get_by_label("Height").fill("160,5")
+    tablet.get_by_label("Width").fill("180,5")
+    for _ in range(4):
+        tablet.get_by_role("button", name="One Gilded edge more").tap()
+    tablet.get_by_label("Buyer's language").select_option(language)
+    expect(tablet.locator("#price")).to_have_attribute("data-state", "confirmed")
+    choose(tablet, "A6 sheet")
+    token = sealed_token(tablet)
+    document = pypdfium2.PdfDocument(tablet.pdf(prefer_css_page_size=True))
+    assert len(document) == 1
+    assert [round(side / 72 * 25.4) for side in document[0].get_size()] == [105, 148]
+    codes = zxingcpp.read_barcodes(document[0].render(scale=DOTS / 72).to_pil())
+    assert [code.text for code in codes] == [token]
+
+
+def renamed(said: dict[str, Any], name: str, value: str) -> dict[str, Any]:
+    """The answer with that field of its choices said otherwise."""
+    return {**said, "choices": {**said["choices"], name: value}}
 
 
 def page_size(page: Page) -> tuple[int, int]:

@@ -19,6 +19,16 @@ export const PAPERS = {
   80: { title: "80 mm roll", width: 80, margin: 4, dot: 0.5 },
   a6: { title: "A6 sheet", width: 105, margin: 5, height: 148, dot: 0.625 },
 };
+/**
+ * What a slip that is longer than its sheet is made of, the first that fits: a smaller code, again of whole dots, and smaller letters.
+ * @type {{dot: number, letters: string}[]}
+ */
+const SMALLER = [
+  { dot: 0.5, letters: "10pt" },
+  { dot: 0.5, letters: "9pt" },
+  { dot: 0.375, letters: "9pt" },
+  { dot: 0.375, letters: "8pt" },
+];
 const QUIET = 4; // modules of white around a code (ISO/IEC 18004)
 
 /**
@@ -51,17 +61,45 @@ async function codeOf(token, dot, label) {
   const drawn = document.createElementNS(space, "path");
   drawn.setAttribute("d", path);
   picture.append(drawn);
-  const size = `${across * dot}mm`;
   for (const [name, value] of Object.entries({
     viewBox: `0 0 ${across} ${across}`,
-    width: size,
-    height: size,
     role: "img",
     "aria-label": label,
     "shape-rendering": "crispEdges",
   }))
     picture.setAttribute(name, value);
+  sizeCode(picture, dot);
   return picture;
+}
+
+/**
+ * @param {SVGSVGElement} picture of a code, a unit to the module
+ * @param {number} dot mm of a module
+ */
+function sizeCode(picture, dot) {
+  for (const side of ["width", "height"]) picture.setAttribute(side, `${picture.viewBox.baseVal.width * dot}mm`);
+}
+
+/** The height of the slip on its paper, with its margins, in mm: a screen narrower than the paper makes it longer, and counts for nothing. */
+function heightOf(/** @type {HTMLElement} */ slip) {
+  slip.style.maxWidth = "none";
+  const height = slip.getBoundingClientRect().height / MM;
+  slip.style.maxWidth = "";
+  return Math.ceil(height) + SLACK;
+}
+
+/**
+ * Make the slip fit its sheet, whatever the language and however long the words.
+ * @param {HTMLElement} slip
+ * @param {number} height mm
+ */
+function fit(slip, height) {
+  const code = slip.querySelector("svg");
+  for (const { dot, letters } of SMALLER) {
+    if (!code || heightOf(slip) <= height) return;
+    sizeCode(code, dot);
+    slip.style.fontSize = letters;
+  }
 }
 
 /**
@@ -79,6 +117,7 @@ export async function drawSlip(sealed, { house, maker, paper, language }) {
       : [make("p", { class: "slip-tax", text: `${quote.tax_kind === "added" ? words.added : words.included} ${money(quote.tax)}` })];
   const slip = byId("slip", HTMLElement);
   slip.dataset["paper"] = paper;
+  slip.style.fontSize = ""; // the paper's own
   slip.lang = language;
   slip.replaceChildren(
     make("p", { class: "slip-house", text: house ? `${house} · ${maker}` : maker }),
@@ -101,8 +140,8 @@ export function layPaper() {
   document.adoptedStyleSheets = [];
   if (byId("slip-view", HTMLElement).hidden || !slip.childElementCount) return;
   const { width, margin, height } = PAPERS[slip.dataset["paper"] ?? ""] ?? PAPERS["80"];
-  const needed = Math.ceil(slip.getBoundingClientRect().height / MM) + SLACK;
+  if (height) fit(slip, height);
   const sheet = new CSSStyleSheet(); // not an element, so that the page's policy needs no exception
-  sheet.replaceSync(`@page { size: ${width}mm ${height ?? needed}mm; margin: ${margin}mm; }`);
+  sheet.replaceSync(`@page { size: ${width}mm ${height ?? heightOf(slip)}mm; margin: ${margin}mm; }`);
   document.adoptedStyleSheets = [sheet];
 }
