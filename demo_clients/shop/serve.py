@@ -9,6 +9,7 @@ import argparse
 import hashlib
 import json
 import re
+import sys
 from contextlib import suppress
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
@@ -71,7 +72,11 @@ def main() -> None:
     parser.add_argument("--site", type=Path, default=Path(__file__).parent / "site")
     parser.add_argument("--port", type=int, default=8318)
     given = parser.parse_args()
-    with server_of(given.site, given.port) as server:
+    try:
+        made = server_of(given.site, given.port)
+    except (OSError, OverflowError) as fault:
+        sys.exit(f"Port {given.port} of this machine cannot be had: {fault}. Another one: --port 8319.")
+    with made as server:
         print(f"The shop is on http://127.0.0.1:{server.server_port}/; stop it with Ctrl-C.", flush=True)
         with suppress(KeyboardInterrupt):
             server.serve_forever()

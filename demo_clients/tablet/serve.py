@@ -17,6 +17,7 @@ import os
 import re
 import sys
 import urllib.error
+import urllib.parse
 import urllib.request
 from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
@@ -79,15 +80,33 @@ def private_in(said: Any, path: str = "#") -> str | None:
     return None
 
 
+def is_address(text: str) -> bool:
+    """Whether that is where a service can be: a scheme, a host, perhaps a port, and nothing after them."""
+    try:
+        parts = urllib.parse.urlsplit(text)
+        whole = parts.scheme in ("http", "https") and bool(parts.hostname) and parts.port != 0
+    except ValueError:  # a port or an IPv6 address that is none
+        return False
+    return whole and parts.path in ("", "/") and not parts.query and not parts.fragment
+
+
+def checked_key(key: str) -> str:
+    """The key without the white space that a file put around it. ValueError, which does not tell the key, where no header can carry it."""
+    key = key.strip()
+    if not re.fullmatch("[!-~]*", key):
+        raise ValueError("The desk's key holds a space or a sign that no header can carry: copy it anew, as new-key printed it.")
+    return key
+
+
 class Desk(ThreadingHTTPServer):
     """The desk's server on loopback: the page, the service behind it, and the key."""
 
     daemon_threads = True
 
     def __init__(self, service: str, key: str = "", port: int = 0) -> None:
+        self.key = checked_key(key)
         super().__init__(("127.0.0.1", port), Handler)
         self.service = service.rstrip("/")
-        self.key = key
         self.page = load_page()
         self.patience = PATIENCE
         self.hosts = {f"{name}:{self.server_port}" for name in ("127.0.0.1", "localhost")}
@@ -211,8 +230,15 @@ def main() -> None:
     asked.add_argument("--service", default="http://127.0.0.1:8317", help="where the service is")
     asked.add_argument("--port", type=int, default=8320)
     given = asked.parse_args()
-    key = os.environ.get("EVENHANG_DESK_KEY", "")
-    with Desk(given.service, key, given.port) as desk:
+    if not is_address(given.service):
+        asked.error("--service is an address such as http://127.0.0.1:8317, and nothing after it")
+    try:
+        made = Desk(given.service, os.environ.get("EVENHANG_DESK_KEY", ""), given.port)
+    except ValueError as fault:
+        asked.error(str(fault))
+    except (OSError, OverflowError) as fault:
+        sys.exit(f"Port {given.port} of this machine cannot be had: {fault}. Another one: --port 8321.")
+    with made as desk:
         print(f"The desk is on http://127.0.0.1:{desk.server_port}/, prices come from {desk.service}.", file=sys.stderr)
         try:
             desk.serve_forever()

@@ -95,6 +95,22 @@ def test_a_price_that_was_confirmed_in_another_language_is_kept_for_all(tablet: 
     expect_price(tablet, "EUR 250.00", "unconfirmed")
 
 
+def test_a_key_that_is_not_known_is_the_services_own_reason(tablet: Page, desk: Any) -> None:
+    """Of the makers, and of what may be asked of one."""
+    key, desk.key = desk.key, "another-key"
+    tablet.goto(desk.address)
+    reason = httpx.get(f"{desk.address}/v1/members", trust_env=False).json()["detail"]
+    expect(tablet.locator("#price")).to_have_attribute("data-state", "refused")
+    expect(tablet.locator("#state")).to_have_text(reason)
+    desk.key = key
+    tablet.route("**/alder-lane/choices", lambda route: route.fulfill(status=403, json={"detail": "Not with this key."}))
+    tablet.get_by_role("button", name="Start over").tap()
+    choose(tablet, "Alder Lane")
+    expect(tablet.locator("#state")).to_have_text("Not with this key.")
+    choose(tablet, "Muddlefern")
+    expect(tablet.locator("#state")).to_have_text("Choose a medium.")
+
+
 def test_many_prices_push_no_maker_off_the_shelf(tablet: Page, desk: Any) -> None:
     open_desk(tablet, desk)
     choose(tablet, "Alder Lane", "Oil on linen", "30 x 40 cm")

@@ -1,9 +1,13 @@
 """The desk's own server: the key stays on it, only public questions pass, only this machine is answered."""
 
 import http.client
+import os
 import socket
 import struct
+import subprocess
+import sys
 import threading
+from pathlib import Path
 from types import ModuleType
 from typing import Any
 
@@ -12,6 +16,7 @@ import pytest
 from tests.tablet.conftest import KEY
 
 QUOTE = {"work": {"medium": "oil", "size": {"height": "60", "width": "80", "unit": "cm"}, "costs": [{"name": "frame"}]}}
+CLIENTS = Path(__file__).parents[2] / "demo_clients"
 PATH = "/v1/members/alder-lane/quotes"
 
 
@@ -117,6 +122,40 @@ def test_a_page_that_gives_up_a_question_leaves_no_traceback(serve_desk: ModuleT
         for one in [one for one in threading.enumerate() if "process_request_thread" in one.name]:
             one.join(5)
     assert capsys.readouterr().err == ""
+
+
+def started(*words: str, script: str = "tablet/serve.py", key: str = "") -> subprocess.CompletedProcess[str]:
+    """The script, which does not start."""
+    env = {"PATH": os.environ["PATH"], "EVENHANG_DESK_KEY": key}
+    said = [sys.executable, CLIENTS / script, *words]
+    return subprocess.run(said, env=env, capture_output=True, text=True, check=False, timeout=20)
+
+
+def test_a_key_is_carried_whole_or_refused_untold(serve_desk: ModuleType) -> None:
+    with serve_desk.Desk("http://127.0.0.1:9", f" {KEY}\n") as made:
+        assert made.key == KEY
+    for key in ("sesame-ü", "sesame open", "sesame\r\nX: y"):
+        done = started("--port", "0", key=key)
+        assert (done.returncode, "sesame" in done.stderr, "Traceback" in done.stderr) == (2, False, False)
+        assert "no header can carry" in done.stderr
+
+
+@pytest.mark.parametrize(
+    "service", ["nonsense", "ftp://127.0.0.1", "http://", "http://127.0.0.1:8317/v1", "http://127.0.0.1:x", "http://[::1"]
+)
+def test_a_service_that_is_no_address_is_refused_at_once(service: str) -> None:
+    done = started("--port", "0", "--service", service)
+    assert (done.returncode, "Traceback" in done.stderr) == (2, False)
+    assert "--service is an address such as" in done.stderr
+
+
+@pytest.mark.parametrize("script", ["tablet/serve.py", "shop/serve.py"])
+def test_a_port_that_is_taken_is_said_in_a_line(script: str) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        done = started("--port", str(taken.getsockname()[1]), script=script)
+    assert (done.returncode, len(done.stderr.splitlines())) == (1, 1)
+    assert "Address already in use" in done.stderr
+    assert started("--port", "65536", script=script).returncode == 1
 
 
 def test_files_are_packed_tagged_and_under_a_strict_policy(client: httpx.Client) -> None:

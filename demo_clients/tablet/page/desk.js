@@ -5,7 +5,7 @@ import { checkAgain, closeCamera, forgetCheck, listenToChecks } from "./check.js
 import { byId, make, tiles } from "./dom.js";
 import { countExtras, drawBelow, drawForm, drawMakers, fromTheFirstField, listen } from "./form.js";
 import { watchIdle } from "./idle.js";
-import { choicesOf, describe, forget, guideOf, know, knowHouse, members, standards } from "./known.js";
+import { choicesOf, describe, forget, guideOf, know, knowHouse, members, refusalOf, standards } from "./known.js";
 import { Declined, Late, watch } from "./line.js";
 import { dropQuotes, keepQuote, keptQuote, quoteOf } from "./quoted.js";
 import { dropSeals, forgetFault, seal, sealAgain } from "./sealed.js";
@@ -40,6 +40,7 @@ async function start() {
   const before = JSON.stringify(members);
   await knowHouse(line);
   if (JSON.stringify(members) !== before) drawMakers(members, asked);
+  if (!asked.member) void price();
   for (const { member } of members) await know(member, line);
 }
 
@@ -127,16 +128,18 @@ function untick(name) {
 
 /** The price of what is asked now; whatever is still on its way for something else is given up. */
 async function price() {
+  const { member } = asked;
   const said = workOf(asked, choices());
   showFit(asked, choices(), language, line, useSize);
   forgetFault();
   if ("missing" in said) {
     dropQuotes();
+    const refused = choices() ? undefined : refusalOf(member);
+    if (refused) return show({ kind: "refused", words: refused.message, language: refused.language }, language);
     const typed = SIDES.some((side) => asked[side]);
     const words = budgetOf(asked, choices()) && !typed ? "Take the size that the budget pays for, or say one." : said.missing;
     return show({ kind: "missing", words }, language);
   }
-  const { member } = asked;
   const words = describe(asked);
   const spoken = language;
   show({ kind: "asking" }, language);

@@ -1,7 +1,7 @@
 // What the desk knows of the house: its makers, what may be asked of each, standard sizes. Kept for the time without a network.
 import { needsOf, sidesOf } from "./asked.js";
 import { house } from "./kept.js";
-import { ask, Away } from "./line.js";
+import { ask, Away, Declined } from "./line.js";
 
 /** @typedef {import("./asked.js").Asked} Asked */
 /** @typedef {import("./asked.js").Choices} Choices */
@@ -15,11 +15,19 @@ export let members = [];
 export let standards = [];
 /** @type {Record<string, {choices: Choices, guide: GuideMedium[]}>} */
 const known = {};
+/** @type {Record<string, Declined | undefined>} */
+const refusals = {};
 
 /** @param {string} member */
 export const choicesOf = (member) => known[member]?.choices;
 /** @param {string} member */
 export const guideOf = (member) => known[member]?.guide ?? [];
+
+/**
+ * Why the service does not say what may be asked of the member, or where there is none who the makers are: it has understood and declined.
+ * @param {string} member
+ */
+export const refusalOf = (member) => refusals[member ? `members/${member}/choices` : "members"];
 
 /**
  * An answer to a question without a body, or the last one that was kept.
@@ -31,10 +39,12 @@ async function read(path, field, line) {
   try {
     const said = (await ask(path, { is: (answer) => typeof answer?.[field] === "object" && answer[field] !== null }))[field];
     line.back();
+    delete refusals[path];
     house.keep(path, said);
     return said;
   } catch (fault) {
     if (fault instanceof Away) line.away();
+    if (fault instanceof Declined) refusals[path] = fault;
     return house.kept(path);
   }
 }
