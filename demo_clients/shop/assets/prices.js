@@ -21,8 +21,16 @@ async function ask(service, shown) {
   const answer = await fetch(`${service}/v1/${shown.dataset.ask}`, {
     credentials: "omit", mode: "cors", signal: AbortSignal.timeout(PATIENCE), headers: { Accept: "application/json" },
   });
-  if (!answer.ok) throw new Error(String(answer.status));
-  return answer.json();
+  const said = answer.ok ? await answer.json() : null;
+  if (!isPrice(said)) throw new Error(`no price: ${answer.status}`);
+  return said;
+}
+
+/** Whether that is a price: a network's page of its own may be JSON and a 200 as well. */
+function isPrice(said) {
+  const isMoney = (money) => typeof money?.amount === "string" && typeof money.currency === "string";
+  const priced = (rows, field) => Array.isArray(rows) && rows.every((row) => isMoney(row?.[field]));
+  return isMoney(said?.price) && priced(said.lines, "amount") && priced(said.outlets, "price") && (said.tax_kind === "none" || isMoney(said.tax));
 }
 
 /** The answer in the place of what the page had; whether the price is another. */
@@ -75,6 +83,7 @@ function oldest(prices, round) {
 /** What is said about the prices of the page, in one sentence or two. */
 function told(all, asked, changed, lost) {
   const one = all.length === 1;
+  if (one && "promised" in all[0].dataset) return ""; // the page says that it stays
   if (!asked.length) return one ? `This price is ${oldest(all)} old. Ask the front desk if it still stands.` : "";
   if (lost.length === asked.length) {
     return `The prices cannot be asked for just now. ${one ? "This one is" : "The oldest here is"} ${oldest(all)} old.`;

@@ -102,6 +102,34 @@ def test_nothing_has_to_be_pushed_sideways(page: Any, shop: Any) -> None:
             assert page.evaluate("document.documentElement.scrollWidth") <= wide, (path, wide)
 
 
+def test_a_long_word_widens_no_page(page: Any, shop: Any) -> None:
+    """A title of one word, twice as long as a narrow telephone is wide, in a heading, a list and a table's caption."""
+    page.set_viewport_size({"width": 320, "height": 800})
+    for path in ("/", "/works/al-05.html"):
+        page.goto(f"{shop.address}{path}", wait_until="domcontentloaded")
+        page.evaluate(
+            "for (const one of document.querySelectorAll('h1, h3, dd, .maker a, .name a, nav a')) one.textContent = 'W'.repeat(40)"
+        )
+        assert page.evaluate("document.documentElement.scrollWidth") <= 320, path
+
+
+def test_a_promised_price_is_said_once(page: Any, shop: Any) -> None:
+    """A page that shows a promised price does not also ask whether it stands."""
+    page.goto(rewritten(shop, lambda text: re.sub('data-ask="[^"]+"', "data-promised", text)))
+    page.wait_for_timeout(300)
+    assert page.inner_text("[data-said]").startswith("Price of ")
+
+
+@pytest.mark.parametrize("answer", [{}, [], None, {"price": {"amount": "1.00", "currency": "EUR"}}, {"welcome": "sign in"}])
+def test_an_answer_that_is_no_price_is_none(page: Any, shop: Any, answer: Any) -> None:
+    """A network's page of its own, with a 200: the price of the page stays, its age is told, and nothing breaks."""
+    page.route(re.compile("/v1/"), lambda route: route.fulfill(json=answer, headers={"Access-Control-Allow-Origin": "*"}))
+    page.goto(f"{shop.address}/works/al-05.html")
+    assert said(page, "cannot be asked").startswith("The prices cannot be asked for just now.")
+    assert page.inner_text("[data-price]") == "940.00 EUR"
+    assert page.faults == []
+
+
 def test_axe_would_find_a_fault(page: Any, shop: Any, axe: str) -> None:
     """The guard above, seen to fail: a picture without words and a text nobody can see."""
     page.goto(f"{shop.address}/works/al-05.html")
