@@ -8,6 +8,7 @@ price, 2 not asked rightly, 3 the service is away and what is kept does not suff
 
 import argparse
 import os
+import re
 import shutil
 import sys
 import tempfile
@@ -16,6 +17,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from urllib.parse import urlsplit
 
+from answers import is_checked, is_members, is_price
 from catalogue import BadCatalogue, Entry, Json, address_of, listed, load_catalogue, question_of
 from pages import Priced, write_site
 from pulled import Away, Declined, Pulled, Service
@@ -26,12 +28,12 @@ HERE = Path(__file__).parent
 def main(words: list[str] | None = None) -> int:
     """Build the site; the exit status."""
     given = _given(words)
-    service = Service(given.service, os.environ.get("EVENHANG_KEY", ""), given.kept)
+    service = Service(given.service, given.key, given.kept)
     try:
         entries = load_catalogue(given.works)
-        members = {row["member"]: row for row in service.read("members").answer["members"]}
-        priced = [_price(service, entry, members) for entry in entries]
-        blocked = [found for member in members for found in _check(service, member, priced, strict=given.strict)]
+        members = {row["member"]: row for row in service.read("members", is_members).answer["members"]}
+        priced = [_price(service, given.works, entry, members) for entry in entries]
+        blocked = [found for member in members for found in _check(service, given.works, member, priced, strict=given.strict)]
         if blocked:
             print(f"Not published: {len(blocked)} findings stand against it. The last good site stays.", file=sys.stderr)
             return 1
@@ -45,6 +47,8 @@ def main(words: list[str] | None = None) -> int:
     except Away as away:
         print(f"Not published: {away}. The last good site stays.", file=sys.stderr)
         return 3
+    finally:
+        service.close()
     said = service.counts
     print(f"Published {len(priced)} works: {said['new']} answers new, {said['unchanged']} unchanged, {said['kept']} kept from before.")
     if service.away:
@@ -63,44 +67,82 @@ def _given(words: list[str] | None) -> argparse.Namespace:
     parser.add_argument("--strict", action="store_true", help="warnings stand against it as well")
     given = parser.parse_args(words)
     for name in ("service", "address"):
-        parts = urlsplit(getattr(given, name))
-        if parts.scheme not in ("http", "https") or not parts.netloc or parts.path not in ("", "/") or parts.query:
+        if (address := _address(getattr(given, name))) is None:
             parser.error(f"--{name} is an address such as http://127.0.0.1:8317, and nothing after it")
-        setattr(given, name, f"{parts.scheme}://{parts.netloc}")
-    if given.out.exists() and not given.out.is_symlink():
+        setattr(given, name, address)
+    given.key = os.environ.get("EVENHANG_KEY", "").strip()
+    if not re.fullmatch("[!-~]*", given.key):
+        parser.error("EVENHANG_KEY holds a space or a sign that no header can carry: copy it anew, as new-key printed it")
+    given.out = given.out.parent.resolve() / given.out.name
+    if given.out.exists() and _build_behind(given.out) is None:
         parser.error(f"{given.out} is there and no link of an earlier build; it is not overwritten")
     return given
 
 
-def _price(service: Service, entry: Entry, members: dict[str, Json]) -> Priced:
-    """The work with its price. Declined names the work."""
+def _address(text: str) -> str | None:
+    """A scheme and a host, perhaps with a port; None where it is no such address, or there is more to it."""
+    try:
+        parts = urlsplit(text)
+        whole = parts.scheme in ("http", "https") and bool(parts.hostname) and parts.port != 0
+    except ValueError:  # a port or an IPv6 address that is none
+        return None
+    return f"{parts.scheme}://{parts.netloc}" if whole and parts.path in ("", "/") and not parts.query else None
+
+
+def _build_behind(out: Path) -> Path | None:
+    """The folder of an earlier build to which the link leads, known by the name that `publish` gave it; None where it leads elsewhere."""
+    if not out.is_symlink():
+        return None
+    folder = out.resolve()
+    ours = folder.parent == out.parent and re.fullmatch(rf"\.{re.escape(out.name)}-[a-z0-9_]{{8}}", folder.name)
+    return folder if ours and (folder / "headers.json").is_file() else None
+
+
+def _price(service: Service, works: Path, entry: Entry, members: dict[str, Json]) -> Priced:
+    """The work with its price. Declined names the file, the work, and the field at fault."""
     if entry.member not in members:
-        raise BadCatalogue(f'{entry.id}: there is no member "{entry.member}"')
+        raise BadCatalogue(f'{works}: {entry.id}: there is no member "{entry.member}"')
     address = address_of(entry)
     try:
-        said = service.read(address) if address else service.ask(f"members/{entry.member}/quotes", question_of(entry))
+        ask = f"members/{entry.member}/quotes", question_of(entry)
+        said = service.read(address, is_price) if address else service.ask(*ask, is_price)
     except Declined as declined:
-        raise Declined(declined.status, f"{entry.id}: {declined}") from None
+        raise Declined(declined.status, f"{works}: {entry.id}: {_at(declined.pointer)}{declined}") from None
     return Priced(entry, said.answer, said.checked_at, address)
 
 
-def _check(service: Service, member: str, priced: list[Priced], *, strict: bool) -> list[Json]:
-    """Print what a check finds in the member's works at the prices that would be shown; what stands against them."""
+def _at(pointer: str) -> str:
+    """Where the service points, as the file has it: "#/work/size/unit" is "size/unit", and so is "#/works/3/work/size/unit"."""
+    field = re.sub("^#/(query/|works/[0-9]+/)?(work/)?", "", pointer)
+    return f"{field}: " if field else ""
+
+
+def _check(service: Service, file: Path, member: str, priced: list[Priced], *, strict: bool) -> list[Json]:
+    """Print what a check finds in the member's works at the prices that would be shown; what stands against them: a contradiction, and
+    a work that could not be read at its price, of which nothing is known."""
     works = [listed(one.entry, one.price) for one in priced if one.entry.member == member]
     if not works:
         return []
-    checked: Pulled = service.ask(f"members/{member}/checks", {"works": works})
+    try:
+        checked: Pulled = service.ask(f"members/{member}/checks", {"works": works}, is_checked)
+    except Declined as declined:
+        place = re.match("#/works/([0-9]+)", declined.pointer)
+        work = f"{works[int(place[1])]['id']}: {_at(declined.pointer)}" if place else ""
+        raise Declined(declined.status, f"{file}: {member}: {work}{declined}") from None
     found: dict[str, list[Json]] = defaultdict(list)
     for finding in checked.answer["findings"]:
         found[finding["severity"]].append(finding)
     for finding in (*found["contradiction"], *found["warning"]):
         print(f"{member}: {finding['severity']}, {finding['code']}: {finding['detail']} {finding['mend']}", file=sys.stderr)
-    return [*found["contradiction"], *(found["warning"] if strict else [])]
+    unread = [finding for finding in checked.answer["findings"] if finding.get("pointer")]
+    for finding in unread:
+        work = ", ".join(finding.get("works", ()))
+        print(f"{file}: {work}: {_at(finding['pointer'])}{finding['detail']} {finding['mend']}", file=sys.stderr)
+    return [*found["contradiction"], *unread, *(found["warning"] if strict else [])]
 
 
 def publish(out: Path, priced: list[Priced], members: dict[str, Json], address: str, service: str) -> None:
     """Write the site beside the last one, then turn the link: a visitor sees one or the other, never half of each."""
-    out = out.absolute()
     out.parent.mkdir(parents=True, exist_ok=True)
     folder = Path(tempfile.mkdtemp(prefix=f".{out.name}-", dir=out.parent))
     try:
@@ -109,12 +151,12 @@ def publish(out: Path, priced: list[Priced], members: dict[str, Json], address: 
         link = out.with_name(f".{out.name}.part")
         link.unlink(missing_ok=True)
         link.symlink_to(folder.name)
-        before = out.resolve() if out.is_symlink() else None
+        before = _build_behind(out)
         link.replace(out)
     except BaseException:
         shutil.rmtree(folder, ignore_errors=True)
         raise
-    if before is not None and before.parent == out.parent:
+    if before is not None:
         shutil.rmtree(before, ignore_errors=True)
 
 

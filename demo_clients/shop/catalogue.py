@@ -37,22 +37,71 @@ class Entry:
 
 
 def load_catalogue(file: Path) -> list[Entry]:
-    """The entries of a catalogue. BadCatalogue where there is none, or one has no medium, an unknown field, or another's number."""
+    """The entries of a catalogue. BadCatalogue where there is none, or one has a field that is no such, or another's number."""
     try:
         rows = json.loads(file.read_text(encoding="utf-8"))
-        entries = [Entry(**row) for row in rows]
-    except (OSError, ValueError, TypeError) as bad:
+        json.dumps(rows, ensure_ascii=False).encode()  # half a sign, written as \ud800, is in no page
+    except (OSError, ValueError, RecursionError) as bad:
         raise BadCatalogue(f"{file}: {bad}") from None
+    if not isinstance(rows, list):
+        raise BadCatalogue(f"{file}: there are no works in it: it is no list in [].")
+    entries = [_entry(file, number, row) for number, row in enumerate(rows, start=1)]
     if not entries:
         raise BadCatalogue(f"{file}: there are no works in it; a shop is not emptied by a file that came out empty.")
     seen: set[str] = set()
     for entry in entries:
         if not re.fullmatch("[a-z0-9][a-z0-9-]{0,62}", entry.id) or not re.fullmatch("[a-z0-9][a-z0-9-]{0,62}", entry.member):
             raise BadCatalogue(f'{file}: "{entry.id}" of "{entry.member}": both are lower-case letters, digits and hyphens')
-        if entry.id in seen or "medium" not in entry.work or entry.state not in STATES:
-            raise BadCatalogue(f"{file}: {entry.id} needs a medium, one of the states {', '.join(STATES)}, and a number of its own")
+        if entry.id in seen or entry.state not in STATES:
+            raise BadCatalogue(f"{file}: {entry.id} needs one of the states {', '.join(STATES)}, and a number of its own")
         seen.add(entry.id)
     return entries
+
+
+MONEY = {"amount!": str, "currency!": str}
+SIZE = {"height!": str, "width": str, "depth": str, "unit!": str}
+WORK = {
+    "medium!": str, "title": str, "size": SIZE, "panels": [SIZE], "format": str, "shape": str, "grade": str, "hours": str,
+    "costs": [{"name!": str, "amount": MONEY}], "extras": [{"name!": str, "quantity": int}],
+}  # fmt: skip
+ROW = {"member!": str, "id!": str, "work!": WORK, "state": str, "words": str, "asked": MONEY, "shown_cm": [str]}  # "!" must be there
+KINDS = {str: "a text in quotes", int: "a whole number", dict: "an object in {}", list: "a list in []"}
+
+
+def _entry(file: Path, number: int, row: Any) -> Entry:
+    """One work of the file; null is as good as absent. BadCatalogue names the file, the work, the field, and what it should be."""
+    named = isinstance(row, dict) and isinstance(row.get("id"), str)
+    where = f"{file}: {row['id'] if named else f'work {number} of the list'}"
+    said = {name: value for name, value in row.items() if value is not None} if isinstance(row, dict) else row
+    if fault := _fault_in(said, ROW, ""):
+        raise BadCatalogue(f"{where}: {fault}")
+    unknown = said.keys() - {name.rstrip("!") for name in ROW}
+    if unknown:
+        raise BadCatalogue(f"{where}: there is no field {', '.join(sorted(unknown))}")
+    shown = said.get("shown_cm")
+    form = "[1-9][0-9]{0,4}([.][0-9]{1,4})?"
+    if shown is not None and not (len(shown) == 2 and all(re.fullmatch(form, side) for side in shown)):
+        raise BadCatalogue(f'{where}: shown_cm is height and width, such as ["61", "46"]')
+    return Entry(**said)
+
+
+def _fault_in(said: Any, shape: Any, at: str) -> str | None:
+    """What is wrong with a value of that shape, with the field at fault; None where nothing is."""
+    kind = shape if isinstance(shape, type) else type(shape)
+    if type(said) is not kind:
+        return f"{at or 'it'} is {KINDS[kind]}"
+    inside: list[tuple[Any, Any, str]] = []
+    if kind is list:
+        inside = [(one, shape[0], f"{at}/{place}") for place, one in enumerate(said)]
+    elif kind is dict:
+        for name, inner in shape.items():
+            field = name.rstrip("!")
+            here = f"{at}/{field}" if at else field
+            if field in said:
+                inside.append((said[field], inner, here))
+            elif field != name:
+                return f"{here} is missing"
+    return next((fault for one in inside if (fault := _fault_in(*one))), None)
 
 
 def address_of(entry: Entry) -> str | None:

@@ -6,12 +6,14 @@ Knows nothing of prices. The same shapes become an SVG for the pages and a PNG f
 import colorsys
 import hashlib
 import math
+import re
 import struct
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from xml.sax.saxutils import escape
 
+NO_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")  # what no XML may hold (XML 1.0, section 2.2)
 Point = tuple[float, float]
 Colour = tuple[int, int, int]
 
@@ -134,7 +136,7 @@ def svg_of(shapes: list[Shape], title: str, width: int, height: int, shape: str 
     )
     body = drawn if shape == "rectangle" else f'{cut}<g clip-path="url(#c)">{drawn}</g>'
     head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width} {height}" width="{width}" height="{height}">'
-    return f"{head}<title>{escape(title)}</title>{body}</svg>\n"
+    return f"{head}<title>{escape(NO_XML.sub('', title))}</title>{body}</svg>\n"
 
 
 def png_of(shapes: list[Shape], width: int, height: int) -> bytes:

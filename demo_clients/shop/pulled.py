@@ -6,6 +6,7 @@ Knows no pages. What is kept is only what the service said, and when.
 import hashlib
 import json
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
@@ -14,6 +15,7 @@ from typing import Any
 import httpx
 
 Json = dict[str, Any]
+Look = Callable[[Any], bool]  # whether an answer looks like one
 PASSING = frozenset({429, 500, 502, 503, 504})
 TRIES = 3
 LONGEST_PAUSE = 60.0  # seconds: a busy service that asks for more counts as away
@@ -24,11 +26,12 @@ class Away(Exception):
 
 
 class Declined(Exception):
-    """The service does not answer this, in its own words."""
+    """The service does not answer this, in its own words; `pointer` is the part of the question that it points at, if any."""
 
-    def __init__(self, status: int, why: str) -> None:
+    def __init__(self, status: int, why: str, pointer: str = "") -> None:
         super().__init__(why)
         self.status = status
+        self.pointer = pointer
 
 
 @dataclass(frozen=True)
@@ -51,26 +54,30 @@ class Service:
         self.away = False
         self.counts = {"new": 0, "unchanged": 0, "kept": 0}
 
-    def read(self, path: str) -> Pulled:
-        """What is at an address."""
-        return self._pull("GET", path, None)
+    def close(self) -> None:
+        self.http.close()
 
-    def ask(self, path: str, question: Json) -> Pulled:
+    def read(self, path: str, looks: Look) -> Pulled:
+        """What is at an address; what does not look like it is no answer, and is not kept."""
+        return self._pull("GET", path, None, looks)
+
+    def ask(self, path: str, question: Json, looks: Look) -> Pulled:
         """The answer to a question. Each is safe to repeat: it changes nothing."""
-        return self._pull("POST", path, question)
+        return self._pull("POST", path, question, looks)
 
-    def _pull(self, method: str, path: str, question: Json | None) -> Pulled:
+    def _pull(self, method: str, path: str, question: Json | None, looks: Look) -> Pulled:
         name = hashlib.sha256(json.dumps([str(self.http.base_url), method, path, question], sort_keys=True).encode()).hexdigest()
-        before = self._kept(name)
+        before = self._kept(name, looks)
         answer = None if self.away else self._send(method, path, question, (before or {}).get("etag", ""))
-        if answer is None:
+        same = answer is not None and answer.status_code == 304 and before is not None
+        said = before["answer"] if same and before else _said(answer, looks)
+        if answer is None or said is None:
+            self.away = True
             if before is None:
                 raise Away(f"{self.http.base_url} cannot be reached, and nothing is kept of {path.partition('?')[0]}")
             self.counts["kept"] += 1
             return Pulled(before["answer"], datetime.fromisoformat(before["checked_at"]), fresh=False)
-        same = answer.status_code == 304 and before is not None
         self.counts["unchanged" if same else "new"] += 1
-        said = before["answer"] if same and before else answer.json()
         now = datetime.now(UTC).replace(microsecond=0)
         self._keep(name, {"path": path, "etag": answer.headers.get("etag", ""), "checked_at": now.isoformat(), "answer": said})
         return Pulled(said, now, fresh=True)
@@ -86,22 +93,21 @@ class Service:
             else:
                 if answer.is_success or answer.status_code == 304:
                     return answer
-                if answer.status_code not in PASSING:
-                    raise Declined(answer.status_code, _why(answer))
+                if answer.status_code not in PASSING and not answer.is_redirect:  # the service sends nobody elsewhere
+                    raise _declined(answer)
                 asked = answer.headers.get("retry-after", "")
                 pause = max(pause, float(asked) if asked.isdigit() else 0)
             if tried == TRIES - 1 or pause > LONGEST_PAUSE:
                 break
             time.sleep(pause)
-        self.away = True
         return None
 
-    def _kept(self, name: str) -> Json | None:
+    def _kept(self, name: str, looks: Look) -> Json | None:
         """What was said before; nothing where the file is none, or not whole."""
         try:
             said = json.loads((self.kept / f"{name}.json").read_bytes())
             datetime.fromisoformat(said["checked_at"])
-            return dict(said) if isinstance(said["answer"], dict) else None
+            return dict(said) if looks(said["answer"]) else None
         except (OSError, ValueError, KeyError, TypeError):
             return None
 
@@ -112,10 +118,20 @@ class Service:
         beside.replace(self.kept / f"{name}.json")
 
 
-def _why(answer: httpx.Response) -> str:
-    """The service's words: its first fault, else its problem."""
+def _said(answer: httpx.Response | None, looks: Look) -> Json | None:
+    """What the answer says; None where it is not the service's."""
+    try:
+        said = answer.json() if answer is not None else None
+    except ValueError:
+        return None
+    return said if looks(said) else None
+
+
+def _declined(answer: httpx.Response) -> Declined:
+    """The service's words and where they point: its first fault, else its problem."""
     try:
         problem = answer.json()
-        return str((problem.get("errors") or [problem])[0].get("detail", answer.status_code))
-    except (ValueError, AttributeError):
-        return f"it answers {answer.status_code}"
+        fault = (problem.get("errors") or [problem])[0]
+        return Declined(answer.status_code, str(fault.get("detail", answer.status_code)), str(fault.get("pointer") or ""))
+    except (ValueError, AttributeError, TypeError, LookupError):
+        return Declined(answer.status_code, f"it answers {answer.status_code}")

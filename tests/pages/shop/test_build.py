@@ -6,13 +6,16 @@ import json
 import re
 import shutil
 import struct
+import threading
 import zlib
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from datetime import date
 from decimal import Decimal
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
+from xml.etree import ElementTree
 
 import httpx
 import pytest
@@ -81,9 +84,81 @@ def test_a_promised_price_is_shown_and_warned_of(shop: Any, own: Any, tmp_path: 
     assert (done.returncode, "warning, off-the-rule" in done.stderr) == (0, True)
     page = (tmp_path / "site/works/al-06.html").read_text()
     assert shown(page) == "1100.00 EUR"
-    assert "promised" in page
+    assert "The workshop has promised this price" in page
+    assert "data-promised>1100.00 EUR" in page
     assert "data-ask" not in page
     assert own.build(tmp_path, shop.service, shop.address, "--works", works, "--strict").returncode == 1
+
+
+@pytest.mark.parametrize(
+    "asked",
+    [
+        {"amount": "1100.00", "currency": "USD"},
+        {"amount": "0.00", "currency": "EUR"},
+        {"amount": "1100.123", "currency": "EUR"},
+    ],
+)
+def test_a_promise_that_the_check_cannot_read_is_not_published(shop: Any, own: Any, tmp_path: Path, asked: dict[str, str]) -> None:
+    def promise(row: dict[str, Any]) -> None:
+        if row["id"] == "al-06":
+            row["asked"] = asked
+
+    done = own.build(tmp_path, shop.service, shop.address, "--works", own.changed_works(tmp_path, promise))
+    assert (done.returncode, "Traceback" in done.stderr) == (1, False)
+    assert "works.json: al-06: price" in done.stderr.replace("alder-lane: al-06", "al-06")
+    assert not (tmp_path / "site").exists()
+
+
+@pytest.mark.parametrize("name", ["photographs", ".site-old"])
+def test_a_folder_of_somebody_else_is_left_alone(shop: Any, own: Any, tmp_path: Path, name: str) -> None:
+    works = own.changed_works(tmp_path, lambda row: None)
+    (tmp_path / name).mkdir()
+    (tmp_path / name / "only-copy").touch()
+    (tmp_path / "site").symlink_to(name)
+    done = own.build(tmp_path, shop.service, shop.address, "--works", works)
+    assert (done.returncode, "no link of an earlier build" in done.stderr) == (2, True)
+    assert (tmp_path / name / "only-copy").exists()
+    assert (tmp_path / "site").resolve().name == name
+
+
+def test_an_earlier_build_goes_however_its_folder_is_written(shop: Any, own: Any, tmp_path: Path) -> None:
+    works = own.changed_works(tmp_path, lambda row: None)
+    (tmp_path / "beside").mkdir()
+    for _ in range(2):
+        done = own.build(tmp_path, shop.service, shop.address, "--works", works, "--out", tmp_path / "beside" / ".." / "site")
+        assert done.returncode == 0, done.stderr
+    assert len([path for path in tmp_path.iterdir() if path.name.startswith(".site-")]) == 1
+
+
+@pytest.mark.parametrize(
+    "body", ['{"welcome": "sign in"}', "<html>Sign in</html>", "[]", "null", '{"members": [1], "findings": [1], "price": 1}']
+)
+def test_an_answer_of_somebody_else_destroys_none(
+    book: RuleBook, serve: Callable[[Litestar], AbstractContextManager[str]], own: Any, tmp_path: Path, body: str
+) -> None:
+    """Where the service was there is a network's page with a 200: the service is away, and what it said before is used."""
+    works = own.changed_works(tmp_path, lambda row: None)
+    with serve(create_app(book, lambda: date(2026, 5, 1))) as service:
+        assert own.build(tmp_path, service, "http://127.0.0.1:1", "--works", works).returncode == 0
+    kept = {file.name: file.read_text() for file in (tmp_path / "kept").iterdir()}
+
+    class Portal(BaseHTTPRequestHandler):
+        def do_GET(self) -> None:
+            self.send_response(200)
+            self.end_headers()
+            self.wfile.write(body.encode())
+
+        do_POST = do_GET
+
+        def log_message(self, *words: object) -> None:
+            pass
+
+    with ThreadingHTTPServer(("127.0.0.1", int(service.rpartition(":")[2])), Portal) as portal:
+        threading.Thread(target=portal.serve_forever, args=(0.05,), daemon=True).start()
+        away = own.build(tmp_path, service, "http://127.0.0.1:1", "--works", works)
+        portal.shutdown()
+    assert (away.returncode, "The service is away." in away.stderr) == (0, True), away.stderr
+    assert {file.name: file.read_text() for file in (tmp_path / "kept").iterdir()} == kept
 
 
 def test_without_the_service_the_last_good_prices_are_built_and_dated(
@@ -135,6 +210,59 @@ def test_a_title_stays_a_title(shop: Any, own: Any, tmp_path: Path) -> None:
     assert "{{ 7 * 7 }}" in html.unescape(page)
     assert json.loads(re.search(r"data-linked>(.*?)</script>", page, re.S)[1])["name"] == hostile
     assert "<img" not in (tmp_path / "site/pictures/al-01.svg").read_text()
+
+
+def test_a_picture_is_xml_whatever_the_title(shop: Any, own: Any, tmp_path: Path) -> None:
+    def rename(row: dict[str, Any]) -> None:
+        row["work"]["title"] = "Bell\x07 & \x00wren\ufffe"
+
+    assert own.build(tmp_path, shop.service, shop.address, "--works", own.changed_works(tmp_path, rename)).returncode == 0
+    drawn = ElementTree.parse(tmp_path / "site/pictures/al-01.svg")
+    assert drawn.find("{http://www.w3.org/2000/svg}title").text == "Bell & wren"
+
+
+@pytest.mark.parametrize(
+    ("change", "fault"),
+    [
+        ({"id": 5}, "work 1 of the list: id is a text in quotes"),
+        ({"member": None}, "al-01: member is missing"),
+        ({"work": "oil"}, "al-01: work is an object in {}"),
+        ({"work": {"medium": "oil", "size": "20x25"}}, "al-01: work/size is an object in {}"),
+        ({"work": {"medium": "oil", "size": {"height": "20", "width": "25"}}}, "al-01: work/size/unit is missing"),
+        ({"work": {"medium": "oil", "format": "a4", "costs": ["frame"]}}, "al-01: work/costs/0 is an object in {}"),
+        (
+            {"work": {"medium": "oil", "format": "a4", "extras": [{"name": "x", "quantity": "2"}]}},
+            "work/extras/0/quantity is a whole number",
+        ),
+        ({"work": {"title": "Gate in fog"}}, "al-01: work/medium is missing"),
+        ({"state": []}, "al-01: state is a text in quotes"),
+        ({"asked": 400}, "al-01: asked is an object in {}"),
+        ({"shown_cm": ["61"]}, "al-01: shown_cm is height and width"),
+        ({"shown_cm": ["0", "x"]}, "al-01: shown_cm is height and width"),
+        ({"prize": 1}, "al-01: there is no field prize"),
+        ({"work": {"medium": "oil", "title": "\ud800", "format": "a4"}}, "surrogates not allowed"),
+        ({"work": {"medium": "oil", "size": {"height": "20", "width": "x", "unit": "cm"}}}, "al-01: width: "),
+        ({"work": {"medium": "fresco", "size": {"height": "20", "width": "25", "unit": "cm"}}}, "al-01: medium: "),
+        ({"work": {"medium": "oil", "size": {"height": "20", "width": "x", "unit": "cm"}, "hours": "9"}}, "al-01: size/width: "),
+    ],
+)
+def test_a_slip_of_the_pen_is_told_in_a_line(shop: Any, own: Any, tmp_path: Path, change: dict[str, Any], fault: str) -> None:
+    def slip(row: dict[str, Any]) -> None:
+        if row["id"] == "al-01":
+            row.update(change)
+
+    done = own.build(tmp_path, shop.service, shop.address, "--works", own.changed_works(tmp_path, slip))
+    assert (done.returncode, len(done.stderr.splitlines())) == (1, 1), done.stderr
+    assert "works.json: " in done.stderr
+    assert fault in done.stderr
+    assert not (tmp_path / "site").exists()
+
+
+def test_a_key_that_no_header_can_carry_is_not_told(own: Any, tmp_path: Path) -> None:
+    for key in ("sesame-ü", "sesame open"):
+        done = own.build(tmp_path, NOWHERE, NOWHERE, key=key)
+        assert (done.returncode, "no header can carry" in done.stderr) == (2, True)
+        assert "sesame" not in done.stderr
 
 
 def test_words_for_machines_are_whole(shop: Any) -> None:
