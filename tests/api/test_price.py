@@ -5,8 +5,11 @@ from typing import Any
 
 import httpx
 import pytest
+from litestar.testing import TestClient
+from msgspec.structs import replace
 
 from evenhang.app import create_app
+from evenhang.engine.rules import RuleSet
 from evenhang.rulebook.book import RuleBook
 
 PRICE, QUOTES = "/v1/members/alder-lane/price", "/v1/members/alder-lane/quotes"
@@ -66,6 +69,20 @@ def test_a_member_without_a_frame_says_so(client: httpx.Client, book: RuleBook) 
     assert (answer.status_code, answer.json()["errors"][0]["pointer"]) == (422, "#/framed")
 
 
+@pytest.mark.parametrize("query", [{"framed": "true"}, {"cost": "frame"}])
+def test_a_cost_that_is_not_shown_has_no_public_difference(book: RuleBook, query: dict[str, str]) -> None:
+    """Charged at its own cost and not shown: a price with it and one without would show it to anybody."""
+    known = book.in_force("alder-lane", date(2026, 5, 1))
+    frame = replace(known.rules.costs["frame"], treatment="at_cost", show_at_cost=False)
+    rules = replace(known.rules, costs={**known.rules.costs, "frame": frame})
+    hidden = RuleBook({"alder-lane": (RuleSet("alder-lane", rules, known.origins, known.digest, known.effective_from),)})
+    with TestClient(create_app(hidden, lambda: date(2026, 5, 1))) as client:
+        assert client.get(PRICE, params=SIZED).status_code == 200
+        answer = client.get(PRICE, params={**SIZED, **query})
+    assert (answer.status_code, answer.json()["errors"][0]["pointer"]) == (422, f"#/{next(iter(query))}")
+    assert "not public" in answer.json()["detail"]
+
+
 def test_a_pin_is_held(client: httpx.Client) -> None:
     digest = client.get(PRICE, params=SIZED).json()["rules"]["digest"]
     assert client.get(PRICE, params={**SIZED, "rules_digest": digest}).status_code == 200
@@ -96,8 +113,6 @@ def test_refusals_are_not_kept(client: httpx.Client) -> None:
 
 def test_the_book_may_be_swapped_while_it_runs(book: RuleBook) -> None:
     """Every request reads the book of that moment."""
-    from litestar.testing import TestClient
-
     app = create_app(book, lambda: date(2026, 5, 1))
     with TestClient(app) as client:
         assert client.get(PRICE, params=SIZED).status_code == 200
