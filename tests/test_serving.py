@@ -171,6 +171,8 @@ def test_a_request_and_a_fault_in_plain_words() -> None:
     asked.status = 200
     record = logging.makeLogRecord({"levelno": logging.INFO, "levelname": "INFO", "msg": "request", "asked": asked, "ms": 1.25})
     assert PlainLines().format(record) == "GET /v1/members 200, 1.25 ms"
+    asked.path = b"/v1/\x1b[2J\x9b2J\n"
+    assert PlainLines().format(record) == r"GET /v1/\x1b[2J\x9b2J\n 200, 1.25 ms"
     burst = ValueError("burst")
     fault = logging.makeLogRecord(
         {"levelno": logging.ERROR, "levelname": "ERROR", "msg": "unhandled", "exc_info": (ValueError, burst, None)}

@@ -40,7 +40,8 @@ class PlainLines(logging.Formatter):
         asked = getattr(record, "asked", None)
         if isinstance(asked, Asked):
             done = _request(asked)
-            said = f"{done['method']} {done['path']} {done['status']}, {getattr(record, 'ms', '?')} ms"
+            asked_for = f"{done['method']} {done['path']}".encode("unicode_escape").decode()  # a caller's bytes must not steer the terminal
+            said = f"{asked_for} {done['status']}, {getattr(record, 'ms', '?')} ms"
         if record.levelno != logging.INFO:
             said = f"{record.levelname.lower()}: {said}"
         return f"{said}\n{self.formatException(record.exc_info)}" if record.exc_info else said
