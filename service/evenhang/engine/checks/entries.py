@@ -20,6 +20,7 @@ from evenhang.engine.refusals import Contradictory, Missing, NotInForce, OutOfRa
 from evenhang.engine.rules import RuleSet
 from evenhang.engine.saying import say
 from evenhang.engine.schedules import Listed
+from evenhang.engine.works import Work
 
 RulesOn = Callable[[date], RuleSet]
 
@@ -81,11 +82,7 @@ def read_entry(rules: RuleSet, rules_on: RulesOn, grid: Grid, item: CatalogueWor
         raise OutOfRange(say("A listed price is over 0."), "/price/amount")
     try:
         price = price_work(rules, item.work, on)
-        medium = rules.medium(item.work.medium)
-        listed_by = isinstance(medium.schedule, Listed)
-        # A listed price is that of its format, whatever the shape.
-        whole = structs.replace(item.work, shape="rectangle") if listed_by else item.work
-        key = measure_work(rules, whole, medium, medium.measure)
+        key, apart = _place(rules, item.work)
     except Refusal as refusal:
         raise refusal.under("/work") from None
     try:
@@ -101,7 +98,7 @@ def read_entry(rules: RuleSet, rules_on: RulesOn, grid: Grid, item: CatalogueWor
         at=at,
         listed=listed,
         key=key,
-        apart=(item.work.format or "") if listed_by and medium.measure in ("piece", "hours") else "",
+        apart=apart,
         later_step=later,
         art=listed - charged,
         costed=charged != 0,
@@ -112,6 +109,15 @@ def read_entry(rules: RuleSet, rules_on: RulesOn, grid: Grid, item: CatalogueWor
         costs=price.costs,
         hours=price.hours or None,
     )
+
+
+def _place(rules: RuleSet, work: Work) -> tuple[Decimal, str]:
+    """Its place in the order, and the format that alone tells it apart. A listed price is that of its format, whatever the shape."""
+    medium = rules.medium(work.medium)
+    if not isinstance(medium.schedule, Listed):
+        return measure_work(rules, work, medium, medium.measure), ""
+    key = measure_work(rules, structs.replace(work, shape="rectangle"), medium, medium.measure)
+    return key, (work.format or "") if medium.measure in ("piece", "hours") else ""
 
 
 def relisted(entry: Entry, listed: Decimal, grid: Grid) -> Entry:

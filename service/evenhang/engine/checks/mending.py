@@ -98,9 +98,9 @@ def raise_only(entries: Iterable[Entry], rounding: Rounding) -> list[Entry]:
     out: list[Entry] = []
     for same in levels(entries):
         raised = [_raised(entry, dearest, grid) for entry in same]
-        # A reserved price off the grid is one that no other of its size can come to: raised towards it, it would be raised in vain.
-        vain = not any(entry.costed for entry in same)
-        pulls = [entry.item.state != "reserved" or on_grid(rounding, entry.listed) or not vain for entry in same]
+        # To a reserved price off the grid no other of its size can come, but for the slack of costs: towards it all raises are in vain.
+        slack = any(entry.costed for entry in same)
+        pulls = [entry.item.state != "reserved" or on_grid(rounding, entry.listed) or slack for entry in same]
         before: list[Entry] = []
         # Again while anything moves: where a step is smaller further up so is the slack, and a reserved price may be off the grid.
         while raised != before:

@@ -44,20 +44,14 @@ def odd_unit_rates(rules: RuleSet, groups: Mapping[tuple[object, ...], list[Entr
             even += [entry.id for entry in rated]
         else:
             yield from found
-    if unmeasured:
-        yield incomplete(
-            unmeasured, "odd-unit-rate", say("These works have no area, or ask nothing for the art."), say("State height and width.")
-        )
-    if few:
-        yield incomplete(
-            few, "odd-unit-rate", say("Fewer than {n} comparable works are too few to tell.", n=FEWEST), say("Send the whole catalogue.")
-        )
-    if even:
-        detail = say("More than half of them follow one line exactly: no spread to judge by.")
-        yield incomplete(even, "odd-unit-rate", detail, say("Compare by eye."))
-    if beyond:
-        detail = say("The line through comparable works does not reach to the size of these: most sizes lie too close together.")
-        yield incomplete(beyond, "odd-unit-rate", detail, say("Compare by eye."))
+    steep = say("The line through comparable works does not reach to the size of these: most sizes lie too close together.")
+    notes = (
+        (unmeasured, say("These works have no area, or ask nothing for the art."), say("State height and width.")),
+        (few, say("Fewer than {n} comparable works are too few to tell.", n=FEWEST), say("Send the whole catalogue.")),
+        (even, say("More than half of them follow one line exactly: no spread to judge by."), say("Compare by eye.")),
+        (beyond, steep, say("Compare by eye.")),
+    )
+    yield from (incomplete(ids, "odd-unit-rate", detail, mend) for ids, detail, mend in notes if ids)
 
 
 def _outliers(rules: RuleSet, rated: list[Entry], beyond: list[str]) -> list[Finding] | None:
